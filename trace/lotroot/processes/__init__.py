@@ -1,0 +1,1 @@
+"""How does this plant work? Its text, read into values (DESIGN.md section 7)."""

@@ -1,0 +1,180 @@
+"""What is one plant made of: kinds, products, stations, things, people's words?
+
+Frozen values, parsed and checked by `lotroot.processes.reading`; a value that exists is valid. A `code`
+is the key of its table in plant.toml. Amounts are integers in base units (g, mm, ml, cm3, pcs); decimals
+that are readings or limits stay the text they were typed as.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of lot: the plant's own word for it, and how its amount is kept.
+
+    `letter` is the family letter on its number (RULES.md 20), `unit` its base unit, `mass` says that a
+    mass in g stands beside the amount, `axis` whether stretches of it are told by amount or by serial.
+    """
+
+    code: str
+    name: str
+    letter: str
+    unit: str
+    mass: bool
+    axis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a reading may be: `low` and `high` as decimal text or None, with where they come from."""
+
+    low: str | None
+    high: str | None
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What a lot is of.
+
+    `item_amount` is the nominal amount of one item (one box, roll, bundle) in the unit of its kind.
+    `mass_per_piece_mg`, `mass_per_metre_mg` and `volume_per_piece_mm3` are theory: plausibility, never
+    the record. `running_permille` gives, per input role, the thousandths of a metre of that role's wire
+    in one metre of this product, all payoffs of the role together. `limits` override a characteristic's
+    own limits for this product. Sizes (`wire_mm`, `width_mm`, `thickness_mm`) are decimal text or "".
+    """
+
+    code: str
+    name: str
+    kind: str
+    size: str
+    grade: str
+    coating: str
+    wire_mm: str
+    width_mm: str
+    thickness_mm: str
+    item_amount: int | None
+    pieces_per_item: int | None
+    mass_per_piece_mg: int | None
+    mass_per_metre_mg: int | None
+    volume_per_piece_mm3: int | None
+    running_permille: Mapping[str, int]
+    limits: Mapping[str, Limits]
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Characteristic:
+    """Something that is checked: read with a unit, or counted good and bad when `attribute`."""
+
+    code: str
+    name: str
+    unit: str
+    attribute: bool
+    limits: Limits
+
+
+@dataclass(frozen=True, slots=True)
+class Payoff:
+    """A named place on a station where one input is loaded."""
+
+    code: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """A machine, bench or bay that works processes.
+
+    `processes` are codes, the first the usual one; `place` is where its outputs stand; `resources` the
+    kinds of resource a run here names; `printer` and `vessel` codes or None.
+    """
+
+    code: str
+    name: str
+    processes: tuple[str, ...]
+    payoffs: tuple[Payoff, ...]
+    place: str
+    printer: str | None
+    vessel: str | None
+    resources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where lots and carriers stand; `use` is floor, yard, rack, dock, drip or quarantine."""
+
+    code: str
+    name: str
+    use: str
+
+
+@dataclass(frozen=True, slots=True)
+class Vessel:
+    """A tumbler's drum, a cylinder or a tank; `capacity` in `unit`, None where it is not told."""
+
+    code: str
+    name: str
+    unit: str
+    capacity: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """A scale, gauge or meter; `unit` is what it reads in, `step` its division as decimal text."""
+
+    code: str
+    name: str
+    unit: str
+    step: str
+    checks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Resource:
+    """A die set, mould or set of knives that a run names; `kind` is matched by stations and processes."""
+
+    code: str
+    name: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Carrier:
+    """A reusable pan, tram or spool with a permanent number; `tare_g` its empty mass, if known."""
+
+    code: str
+    name: str
+    kind: str
+    tare_g: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """Where labels come out; an empty `address` means the label tray."""
+
+    code: str
+    name: str
+    address: str
+    dpi: int
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One button: why something was scrapped, held, broken; at most six of a group."""
+
+    code: str
+    words: str
+    group: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """A shift and when it starts, as local "HH:MM"; it lasts until the next one starts."""
+
+    code: str
+    name: str
+    start: str

@@ -1,0 +1,99 @@
+"""What is one process: what goes in, how it reaches what comes out, and what must add up?
+
+Frozen values, parsed and checked by `lotroot.processes.reading`. Words as in DESIGN.md section 6 and
+RULES.md 2 and 6-11.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """What an input is for.
+
+    `stream` is what its amount adds up with; `feed` overrides the process's (None: the same); `payoffs`
+    are the codes it may sit on (empty: any); `weight` is what its part is reckoned by: `amount`
+    (weighed or typed), `mass_per_metre` (running length times the product's mass per metre) or
+    `width` (its lane). `least` and `most` bound how many are loaded at once (`most` None: no bound).
+    """
+
+    role: str
+    name: str
+    stream: str
+    kinds: tuple[str, ...]
+    feed: str | None
+    payoffs: tuple[str, ...]
+    weight: str
+    least: int
+    most: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """What comes out.
+
+    `as_` is `lot` (every output its own number) or `item` (a serial of a lot); `lot_per` says whether a
+    lot is one output or all of a run; `products` are the codes it may be (empty: any of `kind`);
+    `asks` is what the operator gives: weight, count, length, lane, of (which loaded lot it is of);
+    `layout` the label's; `awaits` the hold it is born with (`drip`, `checks` or None); `carrier` the
+    kind of carrier it goes into, or None; `theory` what its amount is compared with when entered
+    (`mass_per_metre`, `mass_per_piece`, `volume_per_piece`, `width` or None).
+    """
+
+    code: str
+    name: str
+    kind: str
+    as_: str
+    products: tuple[str, ...]
+    lot_per: str
+    by_product: bool
+    stream: str
+    asks: tuple[str, ...]
+    layout: str
+    awaits: str | None
+    carrier: str | None
+    theory: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """How far a boundary between two inputs is uncertain: wire on the blocks, and loss in thousandths."""
+
+    on_blocks: int
+    loss_permille: int
+
+
+@dataclass(frozen=True, slots=True)
+class Process:
+    """One table of plant.toml: a way of working, judged by the version of the plant it ran under.
+
+    `streams` maps each stream to the unit that must close; `tolerance_permille` is how far it may stay
+    open unasked; `uses` are kinds of resource a run names; `vessel` is `empties`, `keeps a heel` or
+    None; `loss` names the loss; `number_printed` says that the run's own number is printed; `checks`
+    are characteristic codes; `cautions` keys of sentences.
+    """
+
+    code: str
+    name: str
+    feed: str
+    order: str
+    inputs: tuple[Role, ...]
+    outputs: tuple[Output, ...]
+    streams: Mapping[str, str]
+    margin: Margin
+    tolerance_permille: int
+    uses: tuple[str, ...]
+    vessel: str | None
+    loss: str
+    number_printed: bool
+    checks: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    def input(self, role: str) -> Role | None:
+        """The input with this role, or None."""
+        return next((one for one in self.inputs if one.role == role), None)
+
+    def output(self, code: str) -> Output | None:
+        """The output with this code, or None."""
+        return next((one for one in self.outputs if one.code == code), None)
