@@ -1,0 +1,38 @@
+"""Which of our numbers is this, and what does it stand for?"""
+
+from lotroot.identity.families import LOT_FAMILIES, Family
+from lotroot.identity.numbers import (
+    Badge,
+    ItemNumber,
+    Number,
+    badge_from,
+    is_carrier,
+    is_case,
+    is_lot,
+    is_person,
+    is_run,
+    is_shipment,
+    is_thing,
+    item_from,
+    make,
+    number_from,
+)
+
+__all__ = [
+    "LOT_FAMILIES",
+    "Badge",
+    "Family",
+    "ItemNumber",
+    "Number",
+    "badge_from",
+    "is_carrier",
+    "is_case",
+    "is_lot",
+    "is_person",
+    "is_run",
+    "is_shipment",
+    "is_thing",
+    "item_from",
+    "make",
+    "number_from",
+]
