@@ -183,7 +183,9 @@ def hint(command: list[str]) -> str:
     """What to do about the likeliest cause of a failed step."""
     if "venv" in command:
         return "On Debian and Ubuntu: apt-get install python3-venv"
-    return "Check the network and the free disk space (about 700 MB), then run the same command again."
+    if "--require-hashes" in command:
+        return "Check the network and the free disk space (about 700 MB), then run the same command again."
+    return "Mend that, then run the same command again."
 
 
 def too_old(version: tuple) -> str:
