@@ -40,10 +40,12 @@ class Product:
     """What a lot is of.
 
     `item_amount` is the nominal amount of one item (one box, roll, bundle) in the unit of its kind.
-    `mass_per_piece_mg`, `mass_per_metre_mg` and `volume_per_piece_mm3` are theory: plausibility, never
-    the record. `running_permille` gives, per input role, the thousandths of a metre of that role's wire
-    in one metre of this product, all payoffs of the role together. `limits` override a characteristic's
-    own limits for this product. Sizes (`wire_mm`, `width_mm`, `thickness_mm`) are decimal text or "".
+    `mass_per_piece_mg`, `mass_per_metre_mg`, `volume_per_piece_mm3` and `length_mm` (of one item or
+    piece) are theory: plausibility, never the record. `running_permille` gives, per input role, the
+    thousandths of a metre of that role's wire in one metre of this product, all payoffs of the role
+    together. `parts_permille` says how its mass divides over streams (empty: all in its output's own).
+    `limits` override a characteristic's own limits for this product. Sizes (`wire_mm`, `width_mm`,
+    `thickness_mm`) are decimal text or "". `source` and `confidence` say where size and theory are from.
     """
 
     code: str
@@ -60,7 +62,9 @@ class Product:
     mass_per_piece_mg: int | None
     mass_per_metre_mg: int | None
     volume_per_piece_mm3: int | None
+    length_mm: int | None
     running_permille: Mapping[str, int]
+    parts_permille: Mapping[str, int]
     limits: Mapping[str, Limits]
     source: str
     confidence: str

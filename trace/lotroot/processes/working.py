@@ -14,8 +14,8 @@ class Role:
 
     `stream` is what its amount adds up with; `feed` overrides the process's (None: the same); `payoffs`
     are the codes it may sit on (empty: any); `weight` is what its part is reckoned by: `amount`
-    (weighed or typed), `mass_per_metre` (running length times the product's mass per metre) or
-    `width` (its lane). `least` and `most` bound how many are loaded at once (`most` None: no bound).
+    (weighed or typed) or `mass_per_metre` (running length times the product's mass per metre).
+    `least` and `most` bound how many are loaded at once (`most` None: no bound).
     """
 
     role: str
@@ -35,7 +35,8 @@ class Output:
 
     `as_` is `lot` (every output its own number) or `item` (a serial of a lot); `lot_per` says whether a
     lot is one output or all of a run; `products` are the codes it may be (empty: any of `kind`);
-    `asks` is what the operator gives: weight, count, length, lane, of (which loaded lot it is of);
+    `asks` is what the operator gives: weight, count (pieces where the kind counts pieces, else items),
+    length, volume, lane (mm across the width) or of (which loaded lot it is of, all of it);
     `layout` the label's; `awaits` the hold it is born with (`drip`, `checks` or None); `carrier` the
     kind of carrier it goes into, or None; `theory` what its amount is compared with when entered
     (`mass_per_metre`, `mass_per_piece`, `volume_per_piece`, `width` or None).

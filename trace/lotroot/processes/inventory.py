@@ -1,0 +1,186 @@
+"""How is each kind of thing a plant has read from its table?"""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from lotroot.processes.parts import (
+    Carrier,
+    Characteristic,
+    Instrument,
+    Kind,
+    Limits,
+    Payoff,
+    Place,
+    Printer,
+    Product,
+    Reason,
+    Resource,
+    Shift,
+    Station,
+    Vessel,
+)
+from lotroot.processes.tables import CLOCK, Table, fixed
+
+LETTERS = "CSRGNFLK"  # RULES.md 20: the families a lot's number can begin with
+UNITS = ("g", "mm", "ml", "cm3", "pcs")
+USES = ("floor", "yard", "rack", "dock", "drip", "quarantine")
+GROUPS = ("scrap", "hold", "release", "broke", "stopped", "spoiled", "return", "correct", "override")
+CONFIDENCE = ("sourced", "cross-checked", "memory", "plant")
+DOTS = (203, 300, 600)
+
+
+def read_kind(code: str, table: Table) -> Kind:
+    """[kind.CODE]"""
+    return Kind(
+        code=code,
+        name=table.text("name"),
+        letter=table.choice("letter", tuple(LETTERS)),
+        unit=table.choice("unit", UNITS),
+        mass=table.flag("mass", False),
+        axis=table.choice("axis", ("amount", "serial"), "amount"),
+    )
+
+
+def read_product(code: str, table: Table) -> Product:
+    """[product.CODE]"""
+    source, confidence = _origin(table, "plant")
+    return Product(
+        code=code,
+        name=table.text("name"),
+        kind=table.text("kind"),
+        size=table.text("size", ""),
+        grade=table.text("grade", ""),
+        coating=table.text("coating", ""),
+        wire_mm=table.decimal("wire_mm") or "",
+        width_mm=table.decimal("width_mm") or "",
+        thickness_mm=table.decimal("thickness_mm") or "",
+        item_amount=table.maybe_amount("item_amount"),
+        pieces_per_item=table.maybe_amount("pieces_per_item"),
+        mass_per_piece_mg=table.maybe_amount("mass_per_piece_mg"),
+        mass_per_metre_mg=table.maybe_amount("mass_per_metre_mg"),
+        volume_per_piece_mm3=table.maybe_amount("volume_per_piece_mm3"),
+        length_mm=table.maybe_amount("length_mm"),
+        running_permille=table.amounts("running_permille"),
+        parts_permille=_parts(table),
+        limits=_product_limits(table),
+        source=source,
+        confidence=confidence,
+    )
+
+
+def _parts(table: Table) -> Mapping[str, int]:
+    parts = table.amounts("parts_permille")
+    if parts and sum(parts.values()) != 1000:
+        raise table.refuse("parts_permille", dict(parts), "parts that sum to 1000")
+    return parts
+
+
+def _product_limits(table: Table) -> Mapping[str, Limits]:
+    limits = {}
+    for code, inner in table.tables("limits"):
+        limits[code] = _limits(inner)
+        inner.done()
+    return fixed(limits)
+
+
+def _limits(table: Table) -> Limits:
+    low, high = table.decimal("low"), table.decimal("high")
+    if low is not None and high is not None and Decimal(low) > Decimal(high):
+        raise table.refuse("low", low, f"no more than high = {high}")
+    source, confidence = _origin(table, "plant")
+    return Limits(low=low, high=high, source=source, confidence=confidence)
+
+
+def _origin(table: Table, default: str) -> tuple[str, str]:
+    source = table.text("source", "")
+    confidence = table.choice("confidence", CONFIDENCE, default)
+    if confidence != "plant" and not source:
+        raise table.refuse("source", source, f"where a {confidence} value is from")
+    return source, confidence
+
+
+def read_characteristic(code: str, table: Table) -> Characteristic:
+    """[characteristic.CODE]"""
+    return Characteristic(
+        code=code,
+        name=table.text("name"),
+        unit=table.text("unit", ""),
+        attribute=table.flag("attribute", False),
+        limits=_limits(table),
+    )
+
+
+def read_station(code: str, table: Table) -> Station:
+    """[station.CODE]; without payoffs it has one, "1"."""
+    payoffs = table.texts("payoffs") or {"1": "Payoff"}
+    return Station(
+        code=code,
+        name=table.text("name"),
+        processes=table.codes("processes"),
+        payoffs=tuple(Payoff(payoff, name) for payoff, name in payoffs.items()),
+        place=table.text("place"),
+        printer=table.text("printer", "") or None,
+        vessel=table.text("vessel", "") or None,
+        resources=table.codes("resources"),
+    )
+
+
+def read_place(code: str, table: Table) -> Place:
+    """[place.CODE]"""
+    return Place(code=code, name=table.text("name"), use=table.choice("use", USES, "floor"))
+
+
+def read_vessel(code: str, table: Table) -> Vessel:
+    """[vessel.CODE]"""
+    return Vessel(
+        code=code,
+        name=table.text("name"),
+        unit=table.choice("unit", UNITS, "g"),
+        capacity=table.maybe_amount("capacity"),
+    )
+
+
+def read_instrument(code: str, table: Table) -> Instrument:
+    """[instrument.CODE]"""
+    return Instrument(
+        code=code,
+        name=table.text("name"),
+        unit=table.text("unit"),
+        step=table.decimal("step") or "",
+        checks=table.codes("checks"),
+    )
+
+
+def read_resource(code: str, table: Table) -> Resource:
+    """[resource.CODE]"""
+    return Resource(code=code, name=table.text("name"), kind=table.text("kind"))
+
+
+def read_carrier(code: str, table: Table) -> Carrier:
+    """[carrier.CODE]"""
+    return Carrier(
+        code=code,
+        name=table.text("name"),
+        kind=table.text("kind"),
+        tare_g=table.maybe_amount("tare_g", least=0),
+    )
+
+
+def read_printer(code: str, table: Table) -> Printer:
+    """[printer.CODE]; without an address its labels land in the label tray."""
+    dpi = table.amount("dpi", 203)
+    if dpi not in DOTS:
+        raise table.refuse("dpi", dpi, "203, 300 or 600 dots an inch")
+    return Printer(code=code, name=table.text("name"), address=table.text("address", ""), dpi=dpi)
+
+
+def read_reason(code: str, table: Table) -> Reason:
+    """[reason.CODE]"""
+    return Reason(code=code, words=table.text("words"), group=table.choice("group", GROUPS))
+
+
+def read_shift(code: str, table: Table) -> Shift:
+    """[shift.CODE]"""
+    return Shift(
+        code=code, name=table.text("name"), start=table.matching("start", CLOCK, 'a time as "06:00"')
+    )

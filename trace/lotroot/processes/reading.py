@@ -1,0 +1,127 @@
+"""How does a plant's text become values?
+
+`parse` takes the full text, catalogue tables written out (`lotroot.processes.adoption.resolve`), checks
+each table by itself and then that every code one table names is there in the other.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from hashlib import sha256
+from typing import TypeVar
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from lotroot.processes.agreement import check_agreement
+from lotroot.processes.definition import Plant
+from lotroot.processes.inventory import (
+    read_carrier,
+    read_characteristic,
+    read_instrument,
+    read_kind,
+    read_place,
+    read_printer,
+    read_product,
+    read_reason,
+    read_resource,
+    read_shift,
+    read_station,
+    read_vessel,
+)
+from lotroot.processes.steps import read_process
+from lotroot.processes.tables import CLOCK, COMMAND, Table, fixed, toml
+
+_T = TypeVar("_T")
+
+SITE = re.compile(r"[A-Z0-9]{1,6}")
+ZONE = re.compile(r"[A-Za-z0-9_+-]+(/[A-Za-z0-9_+-]+)*")
+BASE_UNITS = ("g", "mm", "ml", "cm3", "pcs")
+SHOWN_UNITS = {
+    "g": ("g", "kg", "t", "lb"),
+    "mm": ("mm", "m", "ft"),
+    "ml": ("ml", "l", "m3"),
+    "cm3": ("cm3", "m3", "ft3"),
+    "pcs": ("pcs",),
+}
+PEOPLE = (
+    "receiver",
+    "operator",
+    "treater",
+    "supervisor",
+    "qa",
+    "dispatcher",
+    "manager",
+    "administrator",
+)
+
+
+def parse(text: str) -> Plant:
+    """The plant a full text describes.
+
+    Raises `Unreadable` naming the table, the key, the value found and what would fit.
+    """
+    top = Table("", toml(text))
+    plant = _plant(top, text)
+    top.done()
+    check_agreement(plant)
+    return plant
+
+
+def _plant(top: Table, text: str) -> Plant:
+    head = top.table("plant")
+    plant = Plant(
+        name=head.text("name"),
+        site=head.matching("site", SITE, "one to six capital letters or digits"),
+        demo=head.flag("demo", False),
+        hash=sha256(text.encode()).hexdigest(),
+        text=text,
+        number_start=head.amount("number_start", 1, least=1),
+        units=_units(head.table("units")),
+        day_start=head.matching("day_start", CLOCK, 'a time as "06:00"'),
+        zone=_zone(head),
+        shifts=tuple(_all(top, "shift", read_shift).values()),
+        kinds=_all(top, "kind", read_kind),
+        products=_all(top, "product", read_product),
+        stations=_all(top, "station", read_station),
+        places=_all(top, "place", read_place),
+        vessels=_all(top, "vessel", read_vessel),
+        instruments=_all(top, "instrument", read_instrument),
+        resources=_all(top, "resource", read_resource),
+        carriers=_all(top, "carrier", read_carrier),
+        printers=_all(top, "printer", read_printer),
+        reasons=_all(top, "reason", read_reason),
+        processes=_all(top, "process", read_process),
+        characteristics=_all(top, "characteristic", read_characteristic),
+        roles=_roles(top.table("role")),
+        minutes=top.amounts("minutes"),
+    )
+    head.done()
+    return plant
+
+
+def _all(top: Table, key: str, read: Callable[[str, Table], _T]) -> Mapping[str, _T]:
+    found = {}
+    for code, table in top.tables(key):
+        found[code] = read(code, table)
+        table.done()
+    return fixed(found)
+
+
+def _units(table: Table) -> Mapping[str, str]:
+    shown = {base: table.choice(base, SHOWN_UNITS[base], base) for base in BASE_UNITS}
+    table.done()
+    return fixed(shown)
+
+
+def _zone(head: Table) -> str:
+    zone = head.matching("zone", ZONE, 'the name of a time zone, as "America/Jamaica"')
+    try:
+        ZoneInfo(zone)
+    except (ZoneInfoNotFoundError, OSError, ValueError) as fault:
+        raise head.refuse("zone", zone, 'the IANA name of a time zone, as "America/Jamaica"') from fault
+    return zone
+
+
+def _roles(table: Table) -> Mapping[str, tuple[str, ...]]:
+    expected = 'commands as "receive-lot", or "*"'
+    roles = {role: table.words(role, COMMAND, expected) for role in PEOPLE}
+    table.done()
+    return fixed(roles)
