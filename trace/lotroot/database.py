@@ -1,0 +1,128 @@
+"""How does the house reach its database, and where is the one commit?
+
+SQLite (a file) or PostgreSQL, chosen by URL; the same statements run on both. A write transaction
+is exclusive: one lock in this process, `BEGIN IMMEDIATE` on SQLite, a transaction advisory lock on
+PostgreSQL, so that whatever a writer reads is still true when it commits (DEVELOPERS.md, decisions).
+"""
+
+import importlib
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from sqlalchemy import Connection, Engine, MetaData, create_engine, event, make_url, text
+from sqlalchemy.exc import OperationalError
+
+from lotroot.errors import Unavailable
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+"""Every table of the house; each feature adds its own."""
+
+WRITER_LOCK = 5_040_626_012_383
+"""PostgreSQL advisory lock that makes writers take turns: any constant of ours."""
+
+_PRAGMAS = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=15000")
+
+
+def sqlite_module() -> Any:
+    """The SQLite to use: pysqlite3 where its wheel exists, for its fixed engine, else Python's own."""
+    try:
+        return importlib.import_module("pysqlite3.dbapi2")
+    except ImportError:
+        return sqlite3
+
+
+class Database:
+    """One database and the two ways of using it: `reading()` and `writing()`."""
+
+    def __init__(self, url: str) -> None:
+        self.url = _with_scheme(url)
+        self.on_sqlite = make_url(self.url).get_backend_name() == "sqlite"
+        self.engine = self._engine()
+        self._writer = threading.Lock()
+
+    def _engine(self) -> Engine:
+        if not self.on_sqlite:
+            return create_engine(self.url, isolation_level="READ COMMITTED", pool_size=12)
+        engine = create_engine(self.url, module=sqlite_module())
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+        return engine
+
+    @property
+    def path(self) -> str | None:
+        """The SQLite file, or None on PostgreSQL."""
+        return make_url(self.url).database if self.on_sqlite else None
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One consistent view of the record; nothing can be written through it."""
+        with self._connected() as connection:
+            if not self.on_sqlite:
+                connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+            with connection.begin() as transaction:
+                yield connection
+                transaction.rollback()
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """The write transaction: all of it is kept when the block ends, none of it if it raises."""
+        with self._writer, self._connected() as connection:
+            connection.execution_options(lotroot_writes=True)
+            with connection.begin() as transaction:
+                if not self.on_sqlite:
+                    connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": WRITER_LOCK})
+                yield connection
+                transaction.commit()
+
+    @contextmanager
+    def _connected(self) -> Iterator[Connection]:
+        try:
+            connection = self.engine.connect()
+        except OperationalError as error:
+            raise Unavailable(
+                "The database cannot be reached.",
+                value=make_url(self.url).render_as_string(hide_password=True),
+                expected=str(error.orig).splitlines()[0],
+                next_step="Check that it is running and that --database names it rightly.",
+            ) from error
+        with connection:
+            yield connection
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self.engine.dispose()
+
+    def engine_version(self) -> str:
+        """The database engine and its version, for the health page."""
+        if self.on_sqlite:
+            return f"SQLite {sqlite_module().sqlite_version}"
+        with self.reading() as connection:
+            return "PostgreSQL " + str(connection.scalar(text("SHOW server_version")))
+
+
+def _with_scheme(url: str) -> str:
+    """A plain path means an SQLite file; `postgresql://` means psycopg 3."""
+    if url.startswith("postgresql://"):
+        return "postgresql+psycopg://" + url.removeprefix("postgresql://")
+    return url if "://" in url else f"sqlite:///{url}"
+
+
+def _prepare_sqlite(raw: Any, _record: Any) -> None:
+    raw.isolation_level = None  # SQLAlchemy, not the driver, says BEGIN: the driver's default loses updates
+    for pragma in _PRAGMAS:
+        raw.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("lotroot_writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

@@ -1,0 +1,1 @@
+"""Who came from whom: lots, links, ranks, and the walks through them."""

@@ -1,0 +1,74 @@
+"""Which tables hold the genealogy? All are status: rebuilt from events.
+
+Stretches are positions on a lot's axis: the amount that has left it from the end it was taken from
+(RULES 8), or serials for a lot of items; NULL means the whole lot, or unknown.
+"""
+
+from sqlalchemy import BigInteger, CheckConstraint, Column, Index, Integer, Table, Text
+
+from lotroot.database import metadata
+
+LIVE, DOUBTED = 0, 1
+
+lot = Table(
+    "lot",
+    metadata,
+    Column("id", BigInteger, primary_key=True, autoincrement=False),  # the event of its birth
+    Column("number", Text, nullable=False, unique=True),
+    Column("kind", Text, nullable=False),
+    Column("product", Text, nullable=False),
+    Column("unit", Text, nullable=False),
+    Column("amount", BigInteger, nullable=False),
+    Column("how", Text, nullable=False),
+    Column("mass", BigInteger),
+    Column("mass_how", Text, nullable=False),
+    Column("axis", Text, nullable=False),
+    Column("items", Integer, nullable=False),
+    Column("run", Text, nullable=False),
+    Column("rank", BigInteger, nullable=False, index=True),
+    Column("source", Text, nullable=False),
+    Column("born_at", BigInteger, nullable=False),
+    Column("station", Text, nullable=False),
+    Column("sealed", Integer, nullable=False),
+    Column("voided", Integer, nullable=False),
+    CheckConstraint("axis IN ('amount', 'serial')", name="axis"),
+    info={"layer": "status"},
+)
+Index("ix_lot_run", lot.c.run)
+
+edge = Table(
+    "edge",
+    metadata,
+    Column("child", BigInteger, primary_key=True, autoincrement=False),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("parent", BigInteger, nullable=False),
+    Column("run", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("stream", Text, nullable=False),
+    Column("taken", BigInteger, nullable=False),  # in the parent's unit
+    Column("given", BigInteger, nullable=False),  # in the stream's unit
+    Column("parent_from", BigInteger),
+    Column("parent_to", BigInteger),
+    Column("child_from", BigInteger),
+    Column("child_to", BigInteger),
+    Column("end", Text, nullable=False),
+    Column("feed", Text, nullable=False),
+    Column("least", BigInteger),
+    Column("most", BigInteger),
+    Column("basis", Text, nullable=False),
+    Column("state", Integer, nullable=False),
+    CheckConstraint("child <> parent", name="no_self"),
+    sqlite_with_rowid=False,
+    info={"layer": "status"},
+)
+Index("ix_edge_forward", edge.c.parent, edge.c.child, edge.c.given)
+
+alias = Table(
+    "alias",
+    metadata,
+    Column("scheme", Text, primary_key=True),
+    Column("value", Text, primary_key=True),
+    Column("number", Text, primary_key=True),
+    info={"layer": "status"},
+)
+Index("ix_alias_value", alias.c.value)

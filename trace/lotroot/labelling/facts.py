@@ -1,0 +1,102 @@
+"""Which facts make a label, and how do they become its table?
+
+A printed label is a fact: its layout, fields and the text read back from its symbols are kept.
+"""
+
+from dataclasses import dataclass
+from functools import singledispatch
+from typing import Any
+
+from sqlalchemy import Connection, insert, update
+
+from lotroot.labelling.tables import label
+from lotroot.ledger.events import Recorded, event
+
+
+@event
+@dataclass(frozen=True)
+class LabelPrinted:
+    """A label, or a block of item labels first to last, was rendered, read back and handed over."""
+
+    number: str
+    layout: str
+    layout_hash: str
+    fields: str
+    symbols: tuple[str, ...]
+    printer: str
+    job: int
+    attempt: int
+    first: int = 0
+    last: int = 0
+    copy: int = 1
+
+
+@event
+@dataclass(frozen=True)
+class LabelFailed:
+    """A label could not be rendered, read back or handed over; `reason` says why."""
+
+    number: str
+    layout: str
+    reason: str
+    printer: str
+    job: int
+    attempt: int
+    first: int = 0
+    last: int = 0
+    copy: int = 1
+
+
+@event
+@dataclass(frozen=True)
+class LabelProved:
+    """The label was scanned on the goods for the first time; `label` is the event that printed it."""
+
+    number: str
+    label: int
+    serial: int = 0
+    copy: int = 1
+
+
+@event
+@dataclass(frozen=True)
+class LabelAsked:
+    """Somebody wants a label again, for a reason; it carries the next copy number."""
+
+    number: str
+    copy: int
+    reason: str
+    first: int = 0
+    last: int = 0
+
+
+def apply(connection: Connection, recorded: Recorded) -> None:
+    """Copy one event into the table of labels; events of other features pass by."""
+    _apply(recorded.event, connection, recorded)
+
+
+@singledispatch
+def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
+    """Nothing about labels, or nothing status shows."""
+
+
+@_apply.register
+def _(event: LabelPrinted, connection: Connection, recorded: Recorded) -> None:
+    row = {
+        "event": recorded.id,
+        "number": event.number,
+        "first": event.first,
+        "last": event.last,
+        "copy": event.copy,
+        "layout": event.layout,
+        "fields": event.fields,
+        "printed_at": recorded.posting.happened,
+        "station": recorded.posting.station,
+    }
+    connection.execute(insert(label), [row])
+
+
+@_apply.register
+def _(event: LabelProved, connection: Connection, recorded: Recorded) -> None:
+    where = (label.c.event == event.label, label.c.proved.is_(None))
+    connection.execute(update(label).where(*where).values(proved=recorded.id))

@@ -1,0 +1,1 @@
+"""What happened, in the order it was recorded: the part of the house that only grows."""

@@ -1,0 +1,151 @@
+"""How are postings written, chained and read back?
+
+`hashed_text` is the one place that says what an event's hash covers: every field of the event and
+of its posting, and the hash before it (SHA-256 of canonical JSON).
+"""
+
+import dataclasses
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, bindparam, func, insert, select
+
+from lotroot.ledger.canonical import canonical, parse, sha256
+from lotroot.ledger.codec import encode
+from lotroot.ledger.events import Posting, Recorded, revive, version_of
+from lotroot.ledger.tables import FIRST_PREV, event, file, mention, posting
+
+_POSTING_FIELDS = tuple(field.name for field in dataclasses.fields(Posting))
+_NUMBER = re.compile(r"\b[BCDEFGHJKLNPRSTUVX]\d{10}\b")
+
+_last_event = select(event.c.id, event.c.hash).order_by(event.c.id.desc()).limit(1)
+_last_posting = select(func.coalesce(func.max(posting.c.id), 0))
+_by_key = select(posting).where(posting.c.key == bindparam("key"))
+_by_id = select(posting).where(posting.c.id == bindparam("id"))
+_chain = select(event, posting).join(posting, event.c.posting == posting.c.id).order_by(event.c.id)
+_naming = (
+    _chain.join(mention, mention.c.event == event.c.id)
+    .where(mention.c.number == bindparam("number"))
+    .where(event.c.id > bindparam("after"))
+)
+
+
+class Head(NamedTuple):
+    """The last event's number and hash; (0, 64 zeros) of an empty ledger."""
+
+    count: int
+    hash: str
+
+
+class Link(NamedTuple):
+    """One stored event as it stands in the chain: its hashed text, the stored and the computed hash."""
+
+    id: int
+    text: str
+    prev: str
+    stored: str
+    computed: str
+
+
+def head(connection: Connection) -> Head:
+    """Where the chain ends now."""
+    row = connection.execute(_last_event).first()
+    return Head(row.id, row.hash) if row else Head(0, FIRST_PREV)
+
+
+def next_posting_id(connection: Connection) -> int:
+    """The number the next posting gets; only true inside a write transaction."""
+    return int(connection.scalar(_last_posting) or 0) + 1
+
+
+def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None:
+    """Write one posting and its events, chained; the caller holds the write transaction."""
+    connection.execute(insert(posting), [dataclasses.asdict(made)])
+    number, previous = head(connection)
+    rows = []
+    for one in events:
+        number += 1
+        kind = type(one).__name__
+        row = {"id": number, "kind": kind, "version": version_of(kind), "body": canonical(encode(one))}
+        row["hash"] = sha256(hashed_text(made, row, previous))
+        rows.append({**row, "posting": made.id, "prev": previous})
+        previous = str(row["hash"])
+    connection.execute(insert(event), rows)
+
+
+def hashed_text(made: Posting, row: dict[str, Any], previous: str) -> str:
+    """The canonical text whose SHA-256 is an event's hash."""
+    return canonical(
+        {
+            "posting": dataclasses.asdict(made),
+            "event": {key: row[key] for key in ("id", "kind", "version")} | {"body": parse(row["body"])},
+            "prev": previous,
+        }
+    )
+
+
+def mark_mentions(connection: Connection, recorded: Recorded) -> None:
+    """Note which numbers an event names, so that each opens its whole story."""
+    numbers = set(_NUMBER.findall(canonical(encode(recorded.event))))
+    if numbers:
+        rows = [{"number": number, "event": recorded.id} for number in sorted(numbers)]
+        connection.execute(insert(mention), rows)
+
+
+def posting_by_key(connection: Connection, key: str) -> Posting | None:
+    """The posting recorded under an idempotency key."""
+    return _posting(connection.execute(_by_key, {"key": key}).mappings().first())
+
+
+def posting_by_id(connection: Connection, number: int) -> Posting | None:
+    """A posting by its number."""
+    return _posting(connection.execute(_by_id, {"id": number}).mappings().first())
+
+
+def _posting(row: Any) -> Posting | None:
+    return Posting(**{name: row[name] for name in _POSTING_FIELDS}) if row else None
+
+
+def _recorded(row: Any) -> Recorded:
+    made = Posting(**{name: getattr(row, name if name != "id" else "id_1") for name in _POSTING_FIELDS})
+    return Recorded(row.id, revive(row.kind, row.version, parse(row.body)), made)
+
+
+def events(connection: Connection) -> Iterator[Recorded]:
+    """Every event in ledger order, revived."""
+    for row in connection.execute(_chain.execution_options(yield_per=1000)):
+        yield _recorded(row)
+
+
+def events_naming(connection: Connection, number: str, after: int = 0) -> list[Recorded]:
+    """Every event that names a number, in ledger order."""
+    return [_recorded(row) for row in connection.execute(_naming, {"number": number, "after": after})]
+
+
+def events_of(connection: Connection, posting_id: int) -> list[Recorded]:
+    """The events of one posting, in order."""
+    query = _chain.where(event.c.posting == posting_id)
+    return [_recorded(row) for row in connection.execute(query)]
+
+
+def chain(connection: Connection) -> Iterator[Link]:
+    """Every stored event with its hash computed anew, in ledger order."""
+    for row in connection.execute(_chain.execution_options(yield_per=1000)):
+        made = Posting(**{name: getattr(row, name if name != "id" else "id_1") for name in _POSTING_FIELDS})
+        body = {"id": row.id, "kind": row.kind, "version": row.version, "body": row.body}
+        text = hashed_text(made, body, row.prev)
+        yield Link(row.id, text, row.prev, row.hash, sha256(text))
+
+
+def keep_file(connection: Connection, name: str, kind: str, content: bytes) -> str:
+    """Keep a file byte for byte under its SHA-256; the same bytes are kept once. Returns the hash."""
+    digest = sha256(content)
+    if connection.scalar(select(file.c.sha).where(file.c.sha == digest)) is None:
+        connection.execute(insert(file), [{"sha": digest, "type": kind, "name": name, "bytes": content}])
+    return digest
+
+
+def kept_file(connection: Connection, digest: str) -> Any:
+    """The row (sha, type, name, bytes) of a kept file, or None."""
+    return connection.execute(select(file).where(file.c.sha == digest)).first()

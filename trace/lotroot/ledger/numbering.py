@@ -1,0 +1,73 @@
+"""Which number is given next, and how is none ever given twice?
+
+A series for each letter and year only counts up. Beside an SQLite file a high-water file keeps the
+last value of each series, so that a restored older backup cannot start again below it (RULES 22).
+"""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+from sqlalchemy import Connection, select, update
+from sqlalchemy.dialects import postgresql, sqlite
+
+from lotroot.errors import Refused
+from lotroot.ledger.tables import series
+
+LARGEST = 999_999
+
+
+def take(connection: Connection, letter: str, year: int, count: int = 1, start: int = 1) -> int:
+    """Reserve `count` running numbers of a letter and year; returns the first of them.
+
+    `start` is the plant's first number, used when the series begins.
+    """
+    where = (series.c.letter == letter, series.c.year == year)
+    last = connection.scalar(select(series.c.last).where(*where))
+    first = start if last is None else last + 1
+    if first + count - 1 > LARGEST:
+        raise Refused(
+            "No number is left in this series.",
+            value=f"{letter}{year % 100:02d}",
+            expected=f"At most {LARGEST:,} numbers a letter and year.",
+            next_step="Call the administrator: the plant needs a second letter.",
+        )
+    if last is None:
+        connection.execute(series.insert(), [{"letter": letter, "year": year, "last": first + count - 1}])
+    else:
+        connection.execute(update(series).where(*where).values(last=first + count - 1))
+    return first
+
+
+def levels(connection: Connection) -> dict[tuple[str, int], int]:
+    """The last number given in every series."""
+    return {(row.letter, row.year): row.last for row in connection.execute(select(series))}
+
+
+def lift(connection: Connection, to: Mapping[tuple[str, int], int]) -> None:
+    """Raise series to at least the given last numbers; none is ever lowered."""
+    dialect = sqlite if connection.dialect.name == "sqlite" else postgresql
+    for (letter, year), last in sorted(to.items()):
+        statement = dialect.insert(series).values(letter=letter, year=year, last=last)
+        keep_higher = statement.on_conflict_do_update(
+            index_elements=["letter", "year"],
+            set_={"last": statement.excluded.last},
+            where=series.c.last < statement.excluded.last,
+        )
+        connection.execute(keep_higher)
+
+
+def write_high_water(path: Path, given: Mapping[tuple[str, int], int]) -> None:
+    """Keep the levels beside the database, replacing the file in one step."""
+    content = {f"{letter}{year}": last for (letter, year), last in sorted(given.items())}
+    scratch = path.with_suffix(".tmp")
+    scratch.write_text(json.dumps(content), encoding="utf-8")
+    scratch.replace(path)
+
+
+def read_high_water(path: Path) -> dict[tuple[str, int], int]:
+    """The levels kept beside a database; empty where there is no file."""
+    if not path.exists():
+        return {}
+    kept = json.loads(path.read_text(encoding="utf-8"))
+    return {(name[0], int(name[1:])): int(last) for name, last in kept.items()}

@@ -1,0 +1,106 @@
+"""Which version of the plant is in force, and which was in force for an old run?"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+from sqlalchemy import Connection, Row, bindparam, or_, select
+
+from lotroot.errors import Refused, Unknown
+from lotroot.plant.facts import adopted, party, thing
+from lotroot.processes.definition import Plant
+from lotroot.processes.reading import parse
+
+_latest = select(adopted).order_by(adopted.c.event.desc()).limit(1)
+_of_hash = select(adopted).where(adopted.c.hash == bindparam("hash")).limit(1)
+_things = select(thing).order_by(thing.c.kind, thing.c.code, thing.c.owner)
+_thing = select(thing).where(thing.c.number == bindparam("number"))
+_coded = select(thing.c.number).where(
+    thing.c.kind == bindparam("kind"), thing.c.code == bindparam("code"), thing.c.owner == bindparam("owner")
+)
+_parties = select(party).order_by(party.c.kind, party.c.code)
+_party = select(party).where(or_(party.c.code == bindparam("code")))
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str) -> Plant:
+    return parse(text)
+
+
+def plant_or_none(connection: Connection) -> Plant | None:
+    """The plant as adopted last, or None before the first adoption."""
+    row = connection.execute(_latest).first()
+    return _parsed(row.text) if row else None
+
+
+def current_plant(connection: Connection) -> Plant:
+    """The plant as adopted last. Raises Refused before the first adoption."""
+    plant = plant_or_none(connection)
+    if plant is None:
+        raise Refused(
+            "No plant is set up here yet.",
+            expected="A plant.toml that was adopted.",
+            next_step="Run: lotroot init --plant plant.toml",
+        )
+    return plant
+
+
+def plant_of(connection: Connection, digest: str) -> Plant:
+    """The version of the plant with this hash: old runs are judged by the one they ran under."""
+    row = connection.execute(_of_hash, {"hash": digest}).first()
+    return _parsed(row.text) if row else current_plant(connection)
+
+
+def things(connection: Connection) -> Sequence[Row[Any]]:
+    """Every numbered thing of the plant: rows of number, kind, code, owner."""
+    return connection.execute(_things).all()
+
+
+def thing_or_none(connection: Connection, number: str) -> Row[Any] | None:
+    """The thing with this number."""
+    return connection.execute(_thing, {"number": number}).first()
+
+
+def number_of(connection: Connection, kind: str, code: str, owner: str = "") -> str:
+    """The number on the label of a thing. Raises Unknown."""
+    number = connection.scalar(_coded, {"kind": kind, "code": code, "owner": owner})
+    if number is None:
+        raise Unknown(
+            f"The plant has no {kind} {code}.",
+            value=code,
+            expected=f"A {kind} of the adopted plant.",
+            next_step="Check plant.toml and adopt it again.",
+        )
+    return str(number)
+
+
+def code_of(connection: Connection, number: str, kind: str) -> str:
+    """The plant code of a thing of one kind, from the number on its label. Raises Unknown."""
+    row = thing_or_none(connection, number)
+    if row is None or row.kind != kind:
+        raise Unknown(
+            f"{number} is not a {kind} of this plant." if row is None else f"{row.code} is a {row.kind}.",
+            value=number,
+            expected=f"The label of a {kind}.",
+            next_step=f"Scan the label of the {kind}.",
+        )
+    return str(row.code)
+
+
+def parties(connection: Connection, kind: str = "") -> list[Row[Any]]:
+    """Suppliers and customers, or those of one kind."""
+    return [row for row in connection.execute(_parties) if kind in ("", row.kind)]
+
+
+def find_party(connection: Connection, code: str, kind: str) -> Row[Any]:
+    """A supplier or customer by its code. Raises Unknown."""
+    row = connection.execute(_party, {"code": code}).first()
+    if row is None or row.kind != kind:
+        known = ", ".join(one.code for one in parties(connection, kind)) or "none yet"
+        raise Unknown(
+            f"No {kind} {code} is known here.",
+            value=code,
+            expected=f"One of: {known}.",
+            next_step=f"Choose one, or have an administrator add the {kind}.",
+        )
+    return row

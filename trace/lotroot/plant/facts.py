@@ -1,0 +1,113 @@
+"""Which facts make the plant, and how do they become its tables?"""
+
+from dataclasses import dataclass
+from functools import singledispatch
+from typing import Any
+
+from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, insert, update
+
+from lotroot.database import metadata
+from lotroot.ledger.events import Recorded, event
+
+adopted = Table(
+    "plant",
+    metadata,
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("hash", Text, nullable=False, index=True),
+    Column("text", Text, nullable=False),
+    info={"layer": "status"},
+)
+
+thing = Table(
+    "thing",
+    metadata,
+    Column("number", Text, primary_key=True),
+    Column("kind", Text, nullable=False),  # station, payoff, place, vessel, instrument, resource, printer
+    Column("code", Text, nullable=False),
+    Column("owner", Text, nullable=False),  # a payoff's station
+    info={"layer": "status"},
+)
+Index("ix_thing_code", thing.c.code)
+
+party = Table(
+    "party",
+    metadata,
+    Column("code", Text, primary_key=True),
+    Column("kind", Text, nullable=False),  # supplier, customer
+    Column("country", Text, nullable=False),
+    info={"layer": "status"},
+)
+
+
+@event
+@dataclass(frozen=True)
+class PlantAdopted:
+    """From here on the plant is what `text` (plant.toml, its catalogue written out) says."""
+
+    hash: str
+    text: str
+
+
+@event
+@dataclass(frozen=True)
+class ThingNumbered:
+    """A station, payoff, place, vessel, instrument, resource or printer got the number on its label."""
+
+    number: str
+    kind: str
+    code: str
+    owner: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class PartyAdded:
+    """The plant deals with a supplier or customer, known by a short code; `country` is ISO 3166-1."""
+
+    code: str
+    kind: str
+    country: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class PartyChanged:
+    """A supplier's or customer's kind or country is another than recorded."""
+
+    code: str
+    kind: str
+    country: str = ""
+
+
+def apply(connection: Connection, recorded: Recorded) -> None:
+    """Copy one event into the plant's tables; events of other features pass by."""
+    _apply(recorded.event, connection, recorded)
+
+
+@singledispatch
+def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
+    """Not a fact of the plant."""
+
+
+@_apply.register
+def _(event: PlantAdopted, connection: Connection, recorded: Recorded) -> None:
+    row = {"event": recorded.id, "hash": event.hash, "text": event.text}
+    connection.execute(insert(adopted), [row])
+
+
+@_apply.register
+def _(event: ThingNumbered, connection: Connection, _recorded: Recorded) -> None:
+    row = {"number": event.number, "kind": event.kind, "code": event.code, "owner": event.owner}
+    connection.execute(insert(thing), [row])
+
+
+@_apply.register
+def _(event: PartyAdded, connection: Connection, _recorded: Recorded) -> None:
+    row = {"code": event.code, "kind": event.kind, "country": event.country}
+    connection.execute(insert(party), [row])
+
+
+@_apply.register
+def _(event: PartyChanged, connection: Connection, _recorded: Recorded) -> None:
+    values = {"kind": event.kind, "country": event.country}
+    connection.execute(update(party).where(party.c.code == event.code).values(values))

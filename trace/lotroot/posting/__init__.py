@@ -1,0 +1,1 @@
+"""The one door: every fact enters the record here."""

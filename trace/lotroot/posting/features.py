@@ -1,0 +1,46 @@
+"""Which features take part: who copies events into status, and who handles which command?"""
+
+import re
+from typing import Any
+
+from lotroot import questions
+from lotroot.accounts import handling as accounts
+from lotroot.accounts import people
+from lotroot.adoption import HANDLERS as ADOPTION
+from lotroot.genealogy.apply import apply as apply_genealogy
+from lotroot.labelling import handling as labelling
+from lotroot.ledger.book import mark_mentions
+from lotroot.plant.facts import apply as apply_plant
+from lotroot.stock.apply import apply as apply_stock
+from lotroot.work import Apply, Handler
+
+STATUS_VERSION = 1
+"""Raised when `apply` or a status table changes: start-up then rebuilds status before serving."""
+
+APPLIES: tuple[Apply, ...] = (
+    mark_mentions,
+    apply_genealogy,
+    apply_stock,
+    apply_plant,
+    questions.apply,
+    people.apply,
+    labelling.apply,
+)
+"""In floor order: what a later one reads, an earlier one has written."""
+
+HANDLERS: dict[type, Handler] = {**ADOPTION, **accounts.HANDLERS, **labelling.HANDLERS}
+"""Every command and who handles it."""
+
+
+def handler_of(command: Any) -> Handler:
+    """Who handles a command."""
+    return HANDLERS[type(command)]
+
+
+def kebab(command: type) -> str:
+    """A command's name in the address of the command API: ReceiveLot is receive-lot."""
+    return re.sub(r"(?<!^)(?=[A-Z])", "-", command.__name__).lower()
+
+
+COMMANDS: dict[str, type] = {kebab(command): command for command in HANDLERS}
+"""Every command by its name in the command API."""

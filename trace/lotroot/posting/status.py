@@ -1,0 +1,51 @@
+"""How is status made anew from the ledger alone?"""
+
+from sqlalchemy import Column, Connection, Integer, Table, delete, insert, select
+
+from lotroot.database import Database, metadata
+from lotroot.ledger.book import events
+from lotroot.posting.features import APPLIES, STATUS_VERSION
+
+status_version = Table(
+    "status_version",
+    metadata,
+    Column("version", Integer, primary_key=True, autoincrement=False),
+    info={"layer": "operational"},
+)
+
+
+def tables(layer: str) -> list[Table]:
+    """The tables of a layer: ledger, operational or status, in an order that can be created."""
+    return [table for table in metadata.sorted_tables if table.info["layer"] == layer]
+
+
+def create_status(connection: Connection) -> None:
+    """Drop and create every status table, empty."""
+    metadata.drop_all(connection, tables("status"))
+    metadata.create_all(connection, tables("status"))
+
+
+def replay(source: Connection, target: Connection) -> int:
+    """Copy every event of one ledger into the status tables of a connection; returns how many."""
+    count = 0
+    for recorded in events(source):
+        for apply in APPLIES:
+            apply(target, recorded)
+        count += 1
+    return count
+
+
+def rebuild(database: Database) -> int:
+    """Make status anew in one transaction; returns the number of events."""
+    with database.writing() as connection:
+        create_status(connection)
+        count = replay(connection, connection)
+        connection.execute(delete(status_version))
+        connection.execute(insert(status_version), [{"version": STATUS_VERSION}])
+    return count
+
+
+def is_current(database: Database) -> bool:
+    """Whether status was made by this release's rules."""
+    with database.reading() as connection:
+        return connection.scalar(select(status_version.c.version)) == STATUS_VERSION

@@ -1,0 +1,1 @@
+"""What stands where: amounts of lots at places, on carriers, in runs and shipments."""

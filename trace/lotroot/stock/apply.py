@@ -1,0 +1,184 @@
+"""How do the facts of stock become its tables?
+
+Ranges of items are split where a move touches part of one; they are never merged (RULES 21).
+"""
+
+from functools import singledispatch
+from typing import Any
+
+from sqlalchemy import Connection, Row, and_, delete, insert, select, update
+
+from lotroot.errors import Fault
+from lotroot.ledger.events import Recorded
+from lotroot.stock.events import (
+    ACCOUNTS,
+    CarrierChanged,
+    CarrierMoved,
+    CarrierOpened,
+    ItemsWeighed,
+    Move,
+    Moved,
+)
+from lotroot.stock.standing import part_of_range
+from lotroot.stock.tables import carrier, content, item_weight, line, standing
+
+
+def apply(connection: Connection, recorded: Recorded) -> None:
+    """Copy one event into the tables of stock; events of other features pass by."""
+    _apply(recorded.event, connection, recorded)
+
+
+@singledispatch
+def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
+    """Not a fact of stock."""
+
+
+@_apply.register
+def _(event: Moved, connection: Connection, recorded: Recorded) -> None:
+    for seq, move in enumerate(event.moves, 1):
+        for account, sign in ((move.source, -1), (move.target, 1)):
+            if account in ACCOUNTS:
+                _enter(connection, recorded, (seq * 2 + (sign > 0), account, sign), move)
+        if move.source not in ACCOUNTS:
+            _leave(connection, recorded.id, move)
+        if move.target not in ACCOUNTS:
+            _arrive(connection, recorded.id, move)
+
+
+@_apply.register
+def _(event: ItemsWeighed, connection: Connection, _recorded: Recorded) -> None:
+    rows = [{"lot": event.lot, "serial": one.serial, "amount": one.amount} for one in event.weights]
+    serials = [one.serial for one in event.weights]
+    connection.execute(
+        delete(item_weight).where(item_weight.c.lot == event.lot, item_weight.c.serial.in_(serials))
+    )
+    connection.execute(insert(item_weight), rows)
+
+
+@_apply.register
+def _(event: CarrierOpened, connection: Connection, recorded: Recorded) -> None:
+    row = {
+        "number": event.number,
+        "kind": event.kind,
+        "code": event.code,
+        "reusable": int(event.reusable),
+        "state": "open",
+        "spot": event.spot,
+        "became": "",
+        "since": recorded.id,
+    }
+    connection.execute(insert(carrier), [row])
+
+
+@_apply.register
+def _(event: CarrierMoved, connection: Connection, recorded: Recorded) -> None:
+    connection.execute(_carrier(event.number).values(spot=event.spot, since=recorded.id))
+
+
+@_apply.register
+def _(event: CarrierChanged, connection: Connection, recorded: Recorded) -> None:
+    values = {"state": event.state, "became": event.became, "since": recorded.id}
+    connection.execute(_carrier(event.number).values(values))
+
+
+def _carrier(number: str) -> Any:
+    return update(carrier).where(carrier.c.number == number)
+
+
+def _enter(connection: Connection, recorded: Recorded, entry: tuple[int, str, int], move: Move) -> None:
+    seq, account, sign = entry
+    row = {
+        "event": recorded.id,
+        "seq": seq,
+        "lot": move.lot,
+        "first": move.first,
+        "last": move.last,
+        "account": account,
+        "amount": sign * move.amount,
+        "run": move.run,
+        "reason": move.reason,
+        "at": recorded.posting.happened,
+    }
+    connection.execute(insert(line), [row])
+
+
+def _leave(connection: Connection, event_id: int, move: Move) -> None:
+    if move.first:
+        _leave_range(connection, event_id, move)
+        return
+    row = connection.execute(select(standing).where(_bulk(move.lot, move.source))).first()
+    left = (row.amount if row else 0) - move.amount
+    if row is None:
+        _put(connection, (move.lot, 0, 0), move.source, left, event_id)
+    elif left == 0:
+        connection.execute(delete(standing).where(_bulk(move.lot, move.source)))
+    else:
+        connection.execute(update(standing).where(_bulk(move.lot, move.source)).values(amount=left))
+    _off(connection, event_id, move, gone=left == 0)
+
+
+def _leave_range(connection: Connection, event_id: int, move: Move) -> None:
+    query = select(standing).where(
+        standing.c.lot == move.lot,
+        standing.c.spot == move.source,
+        standing.c.first <= move.last,
+        standing.c.last >= move.first,
+    )
+    rows = connection.execute(query.order_by(standing.c.first)).all()
+    if not rows or rows[0].first > move.first or rows[-1].last < move.last:
+        raise Fault(
+            "Items are moved that do not stand there.",
+            value=f"{move.lot} {move.first}-{move.last} at {move.source}",
+            expected=f"Standing there: {[(row.first, row.last) for row in rows]}",
+        )
+    for row in rows:
+        connection.execute(delete(standing).where(_same(row)))
+        for first, last in ((row.first, move.first - 1), (move.last + 1, row.last)):
+            if first <= last:
+                amount = part_of_range(connection, row, first, last)
+                _put(connection, (row.lot, first, last), row.spot, amount, row.since)
+    _off(connection, event_id, move, gone=True)
+
+
+def _arrive(connection: Connection, event_id: int, move: Move) -> None:
+    row = None
+    if not move.first:
+        row = connection.execute(select(standing).where(_bulk(move.lot, move.target))).first()
+    if row is not None and row.amount + move.amount == 0:
+        connection.execute(delete(standing).where(_bulk(move.lot, move.target)))
+    elif row is not None:
+        amount = row.amount + move.amount
+        connection.execute(update(standing).where(_bulk(move.lot, move.target)).values(amount=amount))
+    else:
+        _put(connection, (move.lot, move.first, move.last), move.target, move.amount, event_id)
+    if move.target.startswith("P"):
+        on = {"carrier": move.target, "lot": move.lot, "first": move.first, "last": move.last}
+        connection.execute(insert(content), [{**on, "amount": move.amount, "put_on": event_id}])
+
+
+def _off(connection: Connection, event_id: int, move: Move, *, gone: bool) -> None:
+    """Close the dated lines of what left a carrier; a bulk lot is off when nothing of it is left."""
+    if not move.source.startswith("P") or not gone:
+        return
+    query = update(content).where(
+        content.c.carrier == move.source,
+        content.c.lot == move.lot,
+        content.c.taken_off.is_(None),
+        content.c.first <= move.last,
+        content.c.last >= move.first,
+    )
+    connection.execute(query.values(taken_off=event_id))
+
+
+def _put(connection: Connection, serials: tuple[str, int, int], spot: str, amount: int, since: int) -> None:
+    lot, first, last = serials
+    row = {"lot": lot, "first": first, "last": last, "spot": spot, "amount": amount, "since": since}
+    connection.execute(insert(standing), [row])
+
+
+def _bulk(lot: str, spot: str) -> Any:
+    return and_(standing.c.lot == lot, standing.c.spot == spot, standing.c.first == 0)
+
+
+def _same(row: Row[Any]) -> Any:
+    return and_(standing.c.lot == row.lot, standing.c.first == row.first, standing.c.spot == row.spot)

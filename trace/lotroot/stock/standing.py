@@ -1,0 +1,81 @@
+"""What of a lot stands where, and what has become of the rest?"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Row, bindparam, func, select
+
+from lotroot.stock.tables import item_weight, line, standing
+
+_of_lot = (
+    select(standing).where(standing.c.lot == bindparam("lot")).order_by(standing.c.first, standing.c.spot)
+)
+_at_spot = (
+    select(standing).where(standing.c.spot == bindparam("spot")).order_by(standing.c.since, standing.c.first)
+)
+_lines_of_lot = select(line).where(line.c.lot == bindparam("lot")).order_by(line.c.event, line.c.seq)
+_lines_of_run = select(line).where(line.c.run == bindparam("run")).order_by(line.c.event, line.c.seq)
+_weights = select(item_weight).where(
+    item_weight.c.lot == bindparam("lot"),
+    item_weight.c.serial >= bindparam("first"),
+    item_weight.c.serial <= bindparam("last"),
+)
+_totals = (
+    select(line.c.account, func.sum(line.c.amount).label("amount"))
+    .where(line.c.lot == bindparam("lot"))
+    .group_by(line.c.account)
+)
+
+
+def standings(connection: Connection, lot: str) -> Sequence[Row[Any]]:
+    """Where a lot stands now: rows of first, last, spot, amount."""
+    return connection.execute(_of_lot, {"lot": lot}).all()
+
+
+def standing_at(connection: Connection, lot: str, spot: str) -> int:
+    """What a lot has at one spot, in its unit."""
+    return sum(row.amount for row in standings(connection, lot) if row.spot == spot)
+
+
+def at_spot(connection: Connection, spot: str) -> Sequence[Row[Any]]:
+    """What stands at a place, on a carrier, in a run or on a shipment, first come first."""
+    return connection.execute(_at_spot, {"spot": spot}).all()
+
+
+def lines_of_lot(connection: Connection, lot: str) -> Sequence[Row[Any]]:
+    """Every amount of a lot that came from or went to something that is no spot."""
+    return connection.execute(_lines_of_lot, {"lot": lot}).all()
+
+
+def lines_of_run(connection: Connection, run: str) -> Sequence[Row[Any]]:
+    """The lines of one run, in ledger order."""
+    return connection.execute(_lines_of_run, {"run": run}).all()
+
+
+def totals(connection: Connection, lot: str) -> dict[str, int]:
+    """A lot's accounts: what each gained so far, in the lot's unit; born is negative."""
+    return {row.account: int(row.amount) for row in connection.execute(_totals, {"lot": lot})}
+
+
+def weights(connection: Connection, lot: str, first: int, last: int) -> dict[int, int]:
+    """The weighed items among serials first to last."""
+    query = {"lot": lot, "first": first, "last": last}
+    return {row.serial: row.amount for row in connection.execute(_weights, query)}
+
+
+def part_of_range(connection: Connection, row: Row[Any], first: int, last: int) -> int:
+    """What the serials first to last of a standing range amount to (RULES 21).
+
+    Weighed items weigh what the scale said; the rest of the range is cut by cumulative floor, so
+    that the parts of a range always add up to the range.
+    """
+    weighed = weights(connection, row.lot, row.first, row.last)
+    others = [serial for serial in range(row.first, row.last + 1) if serial not in weighed]
+    rest = row.amount - sum(weighed.values())
+    part = sum(amount for serial, amount in weighed.items() if first <= serial <= last)
+    if not others:
+        return part
+    before = sum(1 for serial in others if serial < first)
+    inside = sum(1 for serial in others if first <= serial <= last)
+    count = len(others)
+    return part + rest * (before + inside) // count - rest * before // count

@@ -1,0 +1,80 @@
+"""Which tables say what stands where? All are status: rebuilt from events.
+
+`standing` holds what a lot has at a spot now: one row for a lot of an amount (first = last = 0), one
+row a range of serials for a lot of items. A spot is the number of a place, carrier, run or shipment.
+`line` keeps every amount that came from, or went to, something that is no spot.
+"""
+
+from sqlalchemy import BigInteger, CheckConstraint, Column, Index, Integer, Table, Text
+
+from lotroot.database import metadata
+
+standing = Table(
+    "standing",
+    metadata,
+    Column("lot", Text, primary_key=True),
+    Column("first", Integer, primary_key=True, autoincrement=False),
+    Column("spot", Text, primary_key=True),
+    Column("last", Integer, nullable=False),
+    Column("amount", BigInteger, nullable=False),
+    Column("since", BigInteger, nullable=False),  # the event that put it there
+    CheckConstraint("(first = 0 AND last = 0) OR (first > 0 AND last >= first)", name="range"),
+    info={"layer": "status"},
+)
+Index("ix_standing_spot", standing.c.spot)
+
+line = Table(
+    "line",
+    metadata,
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("lot", Text, nullable=False),
+    Column("first", Integer, nullable=False),
+    Column("last", Integer, nullable=False),
+    Column("account", Text, nullable=False),  # born, taken, scrap, loss, sample, difference, void
+    Column("amount", BigInteger, nullable=False),  # what the account gained, in the lot's unit
+    Column("run", Text, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    info={"layer": "status"},
+)
+Index("ix_line_lot", line.c.lot)
+Index("ix_line_run", line.c.run)
+
+item_weight = Table(
+    "item_weight",
+    metadata,
+    Column("lot", Text, primary_key=True),
+    Column("serial", Integer, primary_key=True, autoincrement=False),
+    Column("amount", BigInteger, nullable=False),
+    info={"layer": "status"},
+)
+
+carrier = Table(
+    "carrier",
+    metadata,
+    Column("number", Text, primary_key=True),
+    Column("kind", Text, nullable=False),
+    Column("code", Text, nullable=False),
+    Column("reusable", Integer, nullable=False),
+    Column("state", Text, nullable=False),  # open, closed, emptied, became, shipped, void
+    Column("spot", Text, nullable=False),
+    Column("became", Text, nullable=False),
+    Column("since", BigInteger, nullable=False),
+    info={"layer": "status"},
+)
+Index("ix_carrier_spot", carrier.c.spot)
+
+content = Table(
+    "content",
+    metadata,
+    Column("carrier", Text, primary_key=True),
+    Column("lot", Text, primary_key=True),
+    Column("first", Integer, primary_key=True, autoincrement=False),
+    Column("put_on", BigInteger, primary_key=True, autoincrement=False),  # event
+    Column("last", Integer, nullable=False),
+    Column("amount", BigInteger, nullable=False),
+    Column("taken_off", BigInteger),  # event, NULL while it is on
+    info={"layer": "status"},
+)
+Index("ix_content_lot", content.c.lot)
