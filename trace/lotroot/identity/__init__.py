@@ -1,5 +1,6 @@
 """Which of our numbers is this, and what does it stand for?"""
 
+from lotroot.identity.commands import Command
 from lotroot.identity.families import LOT_FAMILIES, Family
 from lotroot.identity.numbers import (
     Badge,
@@ -17,14 +18,20 @@ from lotroot.identity.numbers import (
     make,
     number_from,
 )
+from lotroot.identity.reading import Read, find, read
+from lotroot.identity.tags import Tag, read_tag
 
 __all__ = [
     "LOT_FAMILIES",
     "Badge",
+    "Command",
     "Family",
     "ItemNumber",
     "Number",
+    "Read",
+    "Tag",
     "badge_from",
+    "find",
     "is_carrier",
     "is_case",
     "is_lot",
@@ -35,4 +42,6 @@ __all__ = [
     "item_from",
     "make",
     "number_from",
+    "read",
+    "read_tag",
 ]
