@@ -59,7 +59,13 @@ def copy(tmp_path: Path) -> Path:
 
 
 def plant(tree: Path, module: str, line: str) -> None:
-    """Add a line to a module, made if it is missing."""
+    """Add a line to a module; that module and the one it imports are made where they are missing."""
+    add(tree, module, line)
+    if line.startswith("import lotroot"):
+        add(tree, line.removeprefix("import "), "")
+
+
+def add(tree: Path, module: str, line: str) -> None:
     name = Path(*module.split("."))
     root = "printing" if module.startswith("lotroot_printing") else "trace"
     package = tree / root / name / "__init__.py"

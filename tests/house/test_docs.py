@@ -14,8 +14,9 @@ SCREENSHOT = "demo_seed/screenshot.png"
 MAKEFILE = (ROOT / "Makefile").read_text(encoding="utf-8")
 TARGETS = dict(re.findall(r"^(\w+):(?:.*?##\s*(.*))?$", MAKEFILE, re.MULTILINE))
 
-REGISTRY = re.compile("py" + r"pi\.org|python" + r"hosted\.org|index-" + r"url|devpi", re.IGNORECASE)
-MACHINE_PATH = re.compile(r"(?<![\w.])(/root/|/home/[a-z]|/Users/[A-Za-z]|[A-Z]:\\Users)")
+# Written so that this file does not match itself.
+REGISTRY = re.compile(r"[p]ypi\.org|[p]ythonhosted\.org|[i]ndex-url|[d]evpi", re.IGNORECASE)
+MACHINE_PATH = re.compile(r"(?<![\w.])(/[r]oot/|/[h]ome/\w|/[U]sers/\w|[A-Z]:\\[U]sers)")
 
 
 def text(path: Path) -> str:
