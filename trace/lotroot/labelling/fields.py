@@ -1,0 +1,122 @@
+"""What stands on a label, decided with the posting it belongs to?
+
+A label says what was known when it was asked for; printing it later adds nothing. No label carries a
+person's name or badge: what a badge says is looked up when it is printed and never kept.
+"""
+
+from typing import Any
+
+from sqlalchemy import Connection, Row
+
+from lotroot.errors import Unreadable
+from lotroot.genealogy.lots import find_lot
+from lotroot.identity import Family
+from lotroot.identity.showing import shown
+from lotroot.labelling import goods
+from lotroot.labelling.wording import date_words
+from lotroot.ledger.events import Posting
+from lotroot.plant.adopted import plant_or_none, thing_or_none
+from lotroot.processes.definition import Plant
+from lotroot.stock.carriers import find_carrier
+from lotroot.work import LabelRequest
+
+_LAYOUTS = {
+    Family.RUN: "run",
+    Family.SHIPMENT: "shipment",
+    Family.PERSON: "badge",
+    Family.THING: "place",
+}
+
+
+def layout_for(connection: Connection, request: LabelRequest) -> str:
+    """The layout of a label: the one asked for, else what its number stands for.
+
+    A lot's is that of the process output that makes its kind. Raises Unreadable for what has no label.
+    """
+    if request.layout:
+        return request.layout
+    letter = request.number[:1]
+    if letter == Family.CARRIER:
+        return "place" if find_carrier(connection, request.number).reusable else "pallet"
+    if letter in _LAYOUTS:
+        return _LAYOUTS[Family(letter)]
+    if letter == Family.CASE:
+        raise Unreadable(
+            "A case has no label.",
+            value=shown(request.number),
+            expected="The number of goods, a carrier, a run, a shipment, a person or a thing.",
+            next_step="Print the complaint's paper instead.",
+        )
+    lot = find_lot(connection, request.number)
+    plant = plant_or_none(connection)
+    return goods.layout_of(plant, lot, _code_of(connection, lot.station), items=request.first > 0)
+
+
+def fields_for(connection: Connection, posting: Posting, request: LabelRequest) -> dict[str, Any]:
+    """The fields of a label, as texts; absent ones are left out. `items` lists serial and amount.
+
+    `number`, `shown`, `kind`, `product`, `amount`, `mass`, `part`, `date`, `station`, `heat`,
+    `supplier`, `supplier_number`, `run`, `cautions`, `held` (the request's note), `copy` from copy 2 on
+    and `demo`. Raises Unknown where the number is not recorded.
+    """
+    plant = plant_or_none(connection)
+    fields = {
+        "number": request.number,
+        "shown": shown(request.number),
+        "date": date_words(posting.happened, plant),
+        "station": _station(connection, plant, posting.station),
+        "held": request.note,
+        "copy": str(request.copy) if request.copy > 1 else "",
+        "demo": "DEMO" if plant is not None and plant.demo else "",
+        **_of_family(connection, plant, request),
+    }
+    return {name: value for name, value in fields.items() if value}
+
+
+def printer_for(connection: Connection, posting: Posting) -> str:
+    """The code of the printer at the posting's station; empty for the label tray."""
+    plant, code = plant_or_none(connection), _code_of(connection, posting.station)
+    station = plant.stations.get(code) if plant is not None else None
+    printer = plant.printers.get(station.printer or "") if plant is not None and station else None
+    return printer.code if printer is not None and printer.address else ""
+
+
+def _of_family(connection: Connection, plant: Plant | None, request: LabelRequest) -> dict[str, Any]:
+    letter = request.number[:1]
+    if letter == Family.PERSON:
+        return {"kind": "Badge", "station": ""}
+    if letter == Family.THING:
+        return _thing(plant, thing_or_none(connection, request.number))
+    if letter == Family.CARRIER:
+        return goods.carrier_fields(connection, plant, find_carrier(connection, request.number))
+    if letter in (Family.RUN, Family.SHIPMENT):
+        return {"kind": Family(letter).word.capitalize()}
+    lot = find_lot(connection, request.number)
+    station = _station(connection, plant, lot.station)
+    return {**goods.lot_fields(connection, plant, lot, request), "station": station}
+
+
+def _thing(plant: Plant | None, thing: Row[Any] | None) -> dict[str, Any]:
+    """A place, station, payoff, vessel ... by its name in the plant."""
+    if thing is None:
+        return {"kind": "Thing"}
+    owner = plant.stations.get(thing.owner) if plant is not None and thing.owner else None
+    if owner is not None:
+        names = {payoff.code: payoff.name for payoff in owner.payoffs}
+        words = f"{owner.name}, {names.get(thing.code, thing.code)}"
+    else:
+        table: Any = getattr(plant, f"{thing.kind}s", {})
+        words = table[thing.code].name if thing.code in table else thing.code
+    return {"kind": thing.kind.capitalize(), "product": words, "station": ""}
+
+
+def _code_of(connection: Connection, number: str) -> str:
+    """The plant code of a station by the number on its label; empty where there is none."""
+    row = thing_or_none(connection, number) if number else None
+    return str(row.code) if row is not None and row.kind == "station" else ""
+
+
+def _station(connection: Connection, plant: Plant | None, number: str) -> str:
+    code = _code_of(connection, number)
+    station = plant.stations.get(code) if plant is not None else None
+    return station.name if station is not None else code

@@ -1,0 +1,147 @@
+"""What stands on the label of a lot, of its items, or of a carrier with goods on it?"""
+
+from typing import Any
+
+from sqlalchemy import Connection, Row
+
+from lotroot.genealogy.lots import aliases_of, find_lot
+from lotroot.identity import Family
+from lotroot.identity.showing import shown
+from lotroot.labelling.wording import amount_words, date_words, described
+from lotroot.processes.definition import Output, Plant
+from lotroot.quantities import split_cumulative
+from lotroot.stock.carriers import contents
+from lotroot.stock.standing import standings, weights
+from lotroot.work import LabelRequest
+
+PART = "PART"
+HEAT, SUPPLIER, SUPPLIER_NUMBER = "heat", "supplier", "supplier's number"
+"""The alias schemes of what a supplier's tag says."""
+
+TREATED = (
+    "Do not burn. Not for food, feed, drinking water or mulch.",
+    "Wear gloves; wear a dust mask when cutting.",
+)
+"""Wood Handbook GTR-190, synopsis of the approved sheets; US Navy MO-312 page 138."""
+
+SOLUTION = ("Read the registered label and the safety data sheet first.",)
+"""The registered label is the legal document: Environment Canada TRD 2013 chapters A-1 and B-8."""
+
+
+def layout_of(plant: Plant | None, lot: Row[Any], station: str, *, items: bool) -> str:
+    """The layout of the process output that makes lots of this kind, the station's own processes first.
+
+    A lot received is a coil or a lot; a lot of items has its own label beside those of its items.
+    """
+    as_ = "item" if items else "lot"
+    outputs = [one for one in _outputs(plant, lot, station) if one.as_ == as_]
+    if lot.source or not outputs:
+        return "coil" if lot.number[0] == Family.COIL and not items else as_
+    return outputs[0].layout
+
+
+def lot_fields(
+    connection: Connection, plant: Plant | None, lot: Row[Any], request: LabelRequest
+) -> dict[str, Any]:
+    """Kind, product, amounts, origin and cautions of a lot, and the amount of each item of a block."""
+    kind = plant.kinds.get(lot.kind) if plant is not None else None
+    fields = {
+        "kind": kind.name if kind is not None else lot.kind,
+        "product": described(plant, lot.product),
+        "date": date_words(lot.born_at, plant),
+        "run": shown(lot.run),
+        "cautions": list(_cautions(plant, lot)),
+        **_origin(connection, lot),
+    }
+    if request.first:
+        return {**fields, "items": _items(connection, plant, lot, request)}
+    return {**fields, **_amounts(connection, plant, lot)}
+
+
+def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any]) -> dict[str, Any]:
+    """What a carrier is and, where it is built once, what is on it."""
+    if carrier.reusable:
+        known = plant.carriers.get(carrier.code) if plant is not None else None
+        name = known.name if known is not None else carrier.code
+        return {"kind": carrier.kind.capitalize(), "product": name, "station": ""}
+    rows = [row for row in contents(connection, carrier.number) if row.taken_off is None]
+    lots = {number: find_lot(connection, number) for number in dict.fromkeys(row.lot for row in rows)}
+    products = list(dict.fromkeys(described(plant, lot.product) for lot in lots.values()))
+    fields: dict[str, Any] = {"kind": carrier.kind.capitalize()}
+    if products:
+        fields["product"] = products[0] if len(products) == 1 else f"{len(products)} products"
+    if len({lot.unit for lot in lots.values()}) == 1:
+        unit = next(iter(lots.values())).unit
+        fields["amount"] = amount_words(sum(row.amount for row in rows), unit, plant)
+    count = sum(row.last - row.first + 1 for row in rows if row.first)
+    return {**fields, "count": f"{count} items" if count else ""}
+
+
+def _outputs(plant: Plant | None, lot: Row[Any], station: str) -> list[Output]:
+    """Every process output of a lot's kind, those of the station where it was born first."""
+    if plant is None:
+        return []
+    born_at = plant.stations.get(station)
+    own = [plant.processes[code] for code in born_at.processes] if born_at is not None else []
+    others = [process for process in plant.processes.values() if process not in own]
+    return [output for process in own + others for output in process.outputs if output.kind == lot.kind]
+
+
+def _amounts(connection: Connection, plant: Plant | None, lot: Row[Any]) -> dict[str, Any]:
+    """A lot's amount and mass; of a lot partly used, what is left of it."""
+    left = sum(row.amount for row in standings(connection, lot.number))
+    part = lot.axis == "amount" and 0 < left < lot.amount
+    amount = left if part else lot.amount
+    fields = {"amount": amount_words(amount, lot.unit, plant), "part": PART if part else ""}
+    if lot.mass is not None and lot.unit != "g":
+        mass = lot.mass * left // lot.amount if part else lot.mass
+        fields["mass"] = amount_words(mass, "g", plant)
+    return fields
+
+
+def _items(
+    connection: Connection, plant: Plant | None, lot: Row[Any], request: LabelRequest
+) -> list[dict[str, Any]]:
+    """Serial and amount of each item of a block: what the scale said, else the nominal amount, else
+    its part of what the lot's unweighed items amount to (RULES 21)."""
+    weighed = weights(connection, lot.number, 1, max(lot.items, request.last))
+    product = plant.products.get(lot.product) if plant is not None else None
+    nominal = product.item_amount if product is not None else None
+    parts = {} if nominal is not None else _parts(lot, weighed)
+    entries = []
+    for serial in range(request.first, request.last + 1):
+        amount = weighed.get(serial, parts.get(serial, nominal))
+        words = amount_words(amount, lot.unit, plant) if amount is not None else ""
+        entries.append({"serial": serial, "amount": words})
+    return entries
+
+
+def _parts(lot: Row[Any], weighed: dict[int, int]) -> dict[int, int]:
+    others = [serial for serial in range(1, lot.items + 1) if serial not in weighed]
+    shares = split_cumulative(lot.amount - sum(weighed.values()), [1] * len(others)) if others else []
+    return dict(zip(others, shares, strict=True))
+
+
+def _origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
+    """What the supplier's tag said, of a lot that was received."""
+    if lot.source != "received":
+        return {}
+    known: dict[str, list[str]] = {}
+    for row in aliases_of(connection, lot.number):
+        known.setdefault(row.scheme, []).append(row.value)
+    wanted = {"heat": HEAT, "supplier": SUPPLIER, "supplier_number": SUPPLIER_NUMBER}
+    return {field: " / ".join(known.get(scheme, [])) for field, scheme in wanted.items()}
+
+
+def _cautions(plant: Plant | None, lot: Row[Any]) -> tuple[str, ...]:
+    """What whoever handles it must be told: treated wood, and liquids that treat it."""
+    if lot.number[0] == Family.SOLUTION and lot.unit == "ml":
+        return SOLUTION
+    if lot.number[0] != Family.LUMBER or plant is None:
+        return ()
+    makers = [
+        process
+        for process in plant.processes.values()
+        if process.cautions and any(output.kind == lot.kind for output in process.outputs)
+    ]
+    return TREATED if makers else ()
