@@ -33,6 +33,7 @@ class Envelope:
     at once, late or from memory. `already` states that the act has happened and is only recorded, which
     takes a `supervisor` (a person's number, badge and PIN checked) other than the person (RULES 13).
     `secret` is a PIN on its way to being hashed: it is never part of a command, a key or the ledger.
+    `proved` says that whoever took the command in has checked the person's PIN for it.
     """
 
     key: str
@@ -45,6 +46,7 @@ class Envelope:
     supervisor: str = ""
     already: bool = False
     secret: str = field(default="", repr=False)
+    proved: bool = False
 
 
 @dataclass(frozen=True)
@@ -69,12 +71,14 @@ class Handler:
     """Who handles a command.
 
     `first` commands need nobody while nobody is known (setting up an empty database); `internal` ones
-    are posted by the house itself (its print worker, its restore) and by no one else.
+    are posted by the house itself (its print worker, its restore) and by no one else; `pin` ones ask
+    the person's PIN every time.
     """
 
     handle: "Callable[[Work, Any], Answer]"
     first: bool = False
     internal: bool = False
+    pin: bool = False
 
 
 @dataclass(frozen=True)

@@ -158,6 +158,12 @@ def check_allowed(
             expected=f"A role that may do {type(command).__name__}.",
             next_step="Ask someone who may, or the administrator for the role.",
         )
+    if handler.pin and not envelope.proved:
+        raise NotSignedIn(
+            "This act takes your PIN.",
+            expected="Your PIN, entered for this act.",
+            next_step="Enter your PIN and send it again.",
+        )
     if envelope.already:
         _check_supervisor(connection, envelope)
 

@@ -1,0 +1,1 @@
+"""What is held, by what, and what does that stop?"""

@@ -1,0 +1,190 @@
+"""How is a hold placed, how does it catch later lots, and how is it released?"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy import select
+
+from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.lots import find_lot, lots_known_as
+from lotroot.holds.facts import KINDS, HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
+from lotroot.holds.reach import Held, held_by
+from lotroot.identity.showing import shown
+from lotroot.questions import QuestionSettled, open_questions
+from lotroot.work import Answer, Handler, Work
+
+WORDS = {"hold": "on hold", "checks": "awaiting checks", "drip": "on the drip pad", "recall": "recalled"}
+"""How a hold's kind is said to people (ours; *drip pad* is the trade's)."""
+
+
+@dataclass(frozen=True)
+class PlaceHold:
+    """Stop a lot, items first to last or a stretch of it, or every lot of a heat, delivery or supplier.
+
+    A hold reaches everything made of what it names, also what is made later.
+    """
+
+    reason: str
+    lot: str = ""
+    first: int = 0
+    last: int = 0
+    heat: str = ""
+    delivery: str = ""
+    supplier: str = ""
+    kind: str = "hold"
+
+
+@dataclass(frozen=True)
+class ReleaseHold:
+    """Let a lot, or serials or a stretch of it, through one hold; `hold` is the hold's number."""
+
+    hold: int
+    lot: str
+    reason: str
+    first: int = 0
+    last: int = 0
+
+
+@dataclass(frozen=True)
+class SettleQuestion:
+    """A supervisor settles what is in question, in words."""
+
+    question: int
+    words: str
+
+
+def place(work: Work, command: PlaceHold) -> int:
+    """Record a hold with its roots of now; returns its number."""
+    roots = _named_by(work, command)
+    placed = work.record(
+        HoldPlaced(command.kind, command.reason, command.heat, command.delivery, command.supplier)
+    )
+    for number in roots:
+        span = (command.first, command.last) if number == command.lot else (0, 0)
+        work.record(HoldRootAdded(placed, number, *span))
+    return placed
+
+
+def catch(work: Work, number: str, *, heats: Iterable[str], delivery: str, supplier: str) -> list[int]:
+    """Add a lot to every hold it matches by heat, delivery or supplier (RULES 19); returns those holds."""
+    caught = []
+    heats = set(heats)
+    for row in work.connection.execute(select(hold).order_by(hold.c.id)).all():
+        wanted = [
+            (row.heat, row.heat in heats),
+            (row.delivery, row.delivery == delivery),
+            (row.supplier, row.supplier == supplier),
+        ]
+        named = [fits for value, fits in wanted if value]
+        if named and all(named) and not _is_root(work, row.id, number):
+            work.record(HoldRootAdded(row.id, number))
+            caught.append(row.id)
+    return caught
+
+
+def refuse_held(work: Work, act: str, number: str, first: int = 0, last: int = 0) -> None:
+    """Refuse an act that decides on held goods, in words the person can act on."""
+    reached = held_by(work.connection, number, first, last)
+    if reached:
+        work.refuse(held_refusal(act, number, reached), number)
+
+
+def held_refusal(act: str, number: str, reached: list[Held]) -> Refused:
+    """The refusal of an act on goods that a hold reaches."""
+    first = reached[0]
+    through = "" if first.root == number else f", through {shown(first.root)}"
+    return Refused(
+        f"{shown(number)} is {WORDS[first.kind]}{through}: {first.reason}.",
+        word="held",
+        value=number,
+        expected=f"{act} takes goods that are free.",
+        next_step="Put it aside and scan another, or call QA.",
+    )
+
+
+def _is_root(work: Work, hold_id: int, number: str) -> bool:
+    query = select(hold_root.c.event).where(hold_root.c.hold == hold_id, hold_root.c.lot == number)
+    return work.connection.execute(query).first() is not None
+
+
+def _named_by(work: Work, command: PlaceHold) -> list[str]:
+    if command.lot:
+        return [find_lot(work.connection, command.lot).number]
+    sets = [
+        set(lots_known_as(work.connection, f"{scheme}:{value}"))
+        for scheme, value in (
+            ("heat", command.heat),
+            ("delivery", command.delivery),
+            ("supplier", command.supplier),
+        )
+        if value
+    ]
+    return sorted(set.intersection(*sets)) if sets else []
+
+
+def _place(work: Work, command: PlaceHold) -> Answer:
+    if command.kind not in KINDS or not command.reason.strip():
+        raise Unreadable(
+            "A hold needs a kind and a reason.",
+            value=f"{command.kind} {command.reason}",
+            expected=f"Kind: {', '.join(KINDS)}; reason: a few words.",
+            next_step="Choose a reason.",
+        )
+    if not (command.lot or command.heat or command.delivery or command.supplier):
+        raise Unreadable(
+            "A hold must name what it stops.",
+            expected="A lot, a heat, a delivery or a supplier.",
+            next_step="Scan the lot, or enter the heat.",
+        )
+    placed = place(work, command)
+    what = shown(command.lot) if command.lot else " ".join(_words_of(command))
+    return Answer(
+        f"{what} is {WORDS[command.kind]}: {command.reason}.", (command.lot,) if command.lot else (str(placed),)
+    )
+
+
+def _words_of(command: PlaceHold) -> list[str]:
+    parts = (("heat", command.heat), ("delivery", command.delivery), ("supplier", command.supplier))
+    return [f"{word} {value}" for word, value in parts if value]
+
+
+def _release(work: Work, command: ReleaseHold) -> Answer:
+    row = find_lot(work.connection, command.lot)
+    reached = [one for one in held_by(work.connection, row.number, command.first, command.last)]
+    if command.hold not in [one.hold for one in reached]:
+        raise Refused(
+            f"{shown(row.number)} is not held by hold {command.hold}.",
+            word="already",
+            value=str(command.hold),
+            expected=f"Holds on it: {', '.join(str(one.hold) for one in reached) or 'none'}.",
+            next_step="Look at the lot's page.",
+        )
+    if not command.reason.strip():
+        raise Unreadable(
+            "A release needs a reason.", expected="What was found.", next_step="Enter the reason."
+        )
+    work.record(HoldReleased(command.hold, row.number, command.reason, command.first, command.last))
+    rest = held_by(work.connection, row.number, command.first, command.last)
+    more = f" Still {WORDS[rest[0].kind]}: {rest[0].reason}." if rest else ""
+    return Answer(f"{shown(row.number)} is released: {command.reason}.{more}", (row.number,))
+
+
+def _settle(work: Work, command: SettleQuestion) -> Answer:
+    found = [row for row in open_questions(work.connection) if row.event == command.question]
+    if not found:
+        raise Refused(
+            "This question is settled already, or never was.",
+            word="already",
+            value=str(command.question),
+            expected="An open question of this morning's list.",
+            next_step="Reload the list.",
+        )
+    work.record(QuestionSettled(command.question, found[0].subject, command.words))
+    return Answer(f"Settled: {command.words}", (found[0].subject,))
+
+
+HANDLERS: dict[type, Handler] = {
+    PlaceHold: Handler(_place),
+    ReleaseHold: Handler(_release, pin=True),
+    SettleQuestion: Handler(_settle),
+}

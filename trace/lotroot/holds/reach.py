@@ -1,0 +1,178 @@
+"""Is this lot, or are these items of it, held, and by which hold from where?
+
+Held by H = there is a path up to a root of H that meets no release from H. The walk goes up through
+live and doubted links, below no rank lower than the lowest root's; where serials are known on both
+sides of a link it goes on only where they meet, elsewhere all of the parent counts.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, Row, bindparam, func, select
+
+from lotroot.genealogy.lots import Walk, above, find_lot
+from lotroot.genealogy.tables import lot
+from lotroot.holds.facts import hold, hold_release, hold_root
+
+Span = tuple[int, int] | None
+"""Serials or positions from and to; None is all of it."""
+
+_let_through = (
+    select(hold_release.c.event)
+    .where(hold_release.c.hold == hold_root.c.hold, hold_release.c.lot == hold_root.c.lot)
+    .where(hold_release.c.last == 0)
+    .exists()
+)
+_floor = (
+    select(func.min(lot.c.rank))
+    .select_from(hold_root.join(lot, lot.c.number == hold_root.c.lot))
+    .where(~_let_through)
+)
+_roots_on = (
+    select(hold_root, hold.c.kind, hold.c.reason, hold.c.at)
+    .join(hold, hold.c.id == hold_root.c.hold)
+    .where(hold_root.c.lot.in_(bindparam("lots", expanding=True)))
+    .order_by(hold_root.c.hold)
+)
+_releases_on = select(hold_release).where(hold_release.c.lot.in_(bindparam("lots", expanding=True)))
+_all_holds = select(hold).order_by(hold.c.id)
+_all_roots = select(hold_root).order_by(hold_root.c.hold, hold_root.c.event)
+_all_releases = select(hold_release).order_by(hold_release.c.event)
+
+
+class Held(NamedTuple):
+    """A hold that reaches a lot, and the root it comes from."""
+
+    hold: int
+    kind: str
+    reason: str
+    root: str
+    at: int
+
+
+class _Ground(NamedTuple):
+    """What the walk stands on: the sub-graph, and the roots and releases in it by lot number."""
+
+    walk: Walk
+    links: dict[int, list[Row[Any]]]
+    roots: dict[str, list[Row[Any]]]
+    releases: dict[str, list[Row[Any]]]
+
+
+def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) -> list[Held]:
+    """The holds that reach a lot, or its items first to last; empty when it is free."""
+    floor = connection.scalar(_floor)
+    if floor is None:
+        return []
+    start = find_lot(connection, number)
+    ground = _ground(connection, above(connection, start.id, doubted=True, floor=floor))
+    span = (first, last) if first else None
+    found = []
+    for root in (row for rows in ground.roots.values() for row in rows):
+        if not any(one.hold == root.hold for one in found) and _reaches(ground, start.id, span, root.hold):
+            found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at))
+    return sorted(found)
+
+
+def any_held(
+    connection: Connection, spans: Iterable[tuple[str, int, int]]
+) -> list[tuple[str, int, int, Held]]:
+    """The first hold on each of several lots or item ranges that are held."""
+    found = []
+    for number, first, last in spans:
+        reached = held_by(connection, number, first, last)
+        if reached:
+            found.append((number, first, last, reached[0]))
+    return found
+
+
+def _ground(connection: Connection, walk: Walk) -> _Ground:
+    numbers = [row.number for row in walk.lots.values()]
+    links: dict[int, list[Row[Any]]] = {}
+    for edge in walk.edges:
+        links.setdefault(edge.child, []).append(edge)
+    roots: dict[str, list[Row[Any]]] = {}
+    releases: dict[str, list[Row[Any]]] = {}
+    for start in range(0, len(numbers), 500):
+        query = {"lots": numbers[start : start + 500]}
+        for row in connection.execute(_roots_on, query):
+            roots.setdefault(row.lot, []).append(row)
+        for row in connection.execute(_releases_on, query):
+            releases.setdefault(row.lot, []).append(row)
+    return _Ground(walk, links, roots, releases)
+
+
+def _reaches(ground: _Ground, start: int, span: Span, hold_id: int) -> bool:
+    """Whether a path leads from the start to a root of the hold without meeting a release."""
+    todo: list[tuple[int, Span]] = [(start, span)]
+    seen: set[tuple[int, Span]] = set()
+    while todo:
+        place = todo.pop()
+        if place in seen:
+            continue
+        seen.add(place)
+        lot_id, part = place
+        row = ground.walk.lots[lot_id]
+        if _covered(ground.releases.get(row.number, []), hold_id, part):
+            continue
+        if any(_meets(part, _span(root)) for root in ground.roots.get(row.number, []) if root.hold == hold_id):
+            return True
+        todo.extend(_parents(ground, row, part))
+    return False
+
+
+def _parents(ground: _Ground, row: Row[Any], part: Span) -> Iterable[tuple[int, Span]]:
+    for link in ground.links.get(row.id, []):
+        made = _stretch(link.child_from, link.child_to) if row.axis == "serial" else None
+        if _meets(part, made):
+            yield link.parent, _stretch(link.parent_from, link.parent_to)
+
+
+def _covered(releases: Sequence[Row[Any]], hold_id: int, part: Span) -> bool:
+    """A release cuts where it covers all of the part that is asked about."""
+    for row in releases:
+        span = _span(row)
+        inside = part is not None and span is not None and span[0] <= part[0] and part[1] <= span[1]
+        if row.hold == hold_id and (span is None or inside):
+            return True
+    return False
+
+
+def _meets(one: Span, other: Span) -> bool:
+    return one is None or other is None or (one[0] <= other[1] and other[0] <= one[1])
+
+
+def _span(row: Row[Any]) -> Span:
+    return (row.first, row.last) if row.last else None
+
+
+def _stretch(start: int | None, end: int | None) -> Span:
+    return None if start is None or end is None else (start, end)
+
+
+class Standing(NamedTuple):
+    """A hold with its roots and releases, for the page of holds."""
+
+    hold: Row[Any]
+    roots: list[Row[Any]]
+    releases: list[Row[Any]]
+
+    @property
+    def over(self) -> bool:
+        """Whether every root has been released whole."""
+        freed = {row.lot for row in self.releases if not row.last}
+        return bool(self.roots) and all(root.lot in freed for root in self.roots)
+
+
+def standing_holds(connection: Connection) -> list[Standing]:
+    """Every hold ever placed, with what it names and what was let through, oldest first."""
+    roots = connection.execute(_all_roots).all()
+    releases = connection.execute(_all_releases).all()
+    return [
+        Standing(
+            row,
+            [one for one in roots if one.hold == row.id],
+            [one for one in releases if one.hold == row.id],
+        )
+        for row in connection.execute(_all_holds)
+    ]

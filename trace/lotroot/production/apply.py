@@ -1,0 +1,200 @@
+"""How do the facts of runs become their tables?"""
+
+from functools import singledispatch
+from typing import Any
+
+from sqlalchemy import Connection, and_, insert, update
+
+from lotroot.ledger.events import Recorded
+from lotroot.production import facts
+from lotroot.production.tables import (
+    run,
+    run_input,
+    run_join,
+    run_mark,
+    run_output,
+    run_scrap,
+    run_use,
+)
+
+
+def apply(connection: Connection, recorded: Recorded) -> None:
+    """Copy one event into the tables of runs; events of other features pass by."""
+    _apply(recorded.event, connection, recorded)
+
+
+@singledispatch
+def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
+    """Nothing about runs."""
+
+
+@_apply.register
+def _(event: facts.RunOpened, connection: Connection, recorded: Recorded) -> None:
+    row = {
+        "number": event.run,
+        "process": event.process,
+        "station": event.station,
+        "product": event.product,
+        "plant": recorded.posting.plant,
+        "person": recorded.posting.person,
+        "shift": event.shift,
+        "opened": recorded.posting.happened,
+        "opened_event": recorded.id,
+        "voided": 0,
+    }
+    connection.execute(insert(run), [row])
+
+
+@_apply.register
+def _(event: facts.RunClosed, connection: Connection, recorded: Recorded) -> None:
+    _run(connection, event.run, closed=recorded.posting.happened, closed_event=recorded.id)
+
+
+@_apply.register
+def _(event: facts.RunReopened, connection: Connection, _recorded: Recorded) -> None:
+    _run(connection, event.run, closed=None, closed_event=None)
+
+
+@_apply.register
+def _(event: facts.RunVoided, connection: Connection, recorded: Recorded) -> None:
+    _run(connection, event.run, voided=1, closed=recorded.posting.happened, closed_event=recorded.id)
+
+
+@_apply.register
+def _(event: facts.ResourceUsed, connection: Connection, recorded: Recorded) -> None:
+    if event.instead:
+        where = (run_use.c.run == event.run, run_use.c.thing == event.instead, run_use.c.until.is_(None))
+        connection.execute(update(run_use).where(*where).values(until=recorded.posting.happened))
+    row = {"event": recorded.id, "run": event.run, "thing": event.thing, "since": recorded.posting.happened}
+    connection.execute(insert(run_use), [row])
+
+
+@_apply.register
+def _(event: facts.ResourceCorrected, connection: Connection, _recorded: Recorded) -> None:
+    where = and_(run_use.c.run == event.run, run_use.c.thing == event.was)
+    if event.thing:
+        connection.execute(update(run_use).where(where).values(thing=event.thing))
+    else:
+        connection.execute(run_use.delete().where(where))
+
+
+@_apply.register
+def _(event: facts.InputLoaded, connection: Connection, recorded: Recorded) -> None:
+    row = {
+        "run": event.run,
+        "load": event.load,
+        "lot": event.lot,
+        "role": event.role,
+        "stream": event.stream,
+        "payoff": event.payoff,
+        "amount": event.amount,
+        "own": event.own,
+        "start": event.start,
+        "end": event.end,
+        "weight": event.weight,
+        "at": recorded.posting.happened,
+        "event": recorded.id,
+    }
+    blank = {"next_load": 0, "remainder": 0, "taken": 0, "difference": 0, "voided": 0}
+    connection.execute(insert(run_input), [{**row, **blank}])
+
+
+@_apply.register
+def _(event: facts.InputEnded, connection: Connection, recorded: Recorded) -> None:
+    values = {"next_load": event.next_load, "counter": event.counter}
+    at = {"ended_at": recorded.posting.happened, "ended_event": recorded.id}
+    _load(connection, event, **values, **at)
+
+
+@_apply.register
+def _(event: facts.EndCorrected, connection: Connection, recorded: Recorded) -> None:
+    values = {"next_load": event.next_load, "counter": event.counter}
+    at = {"ended_at": event.at or None, "ended_event": recorded.id if event.at else None}
+    _load(connection, event, **values, **at)
+
+
+@_apply.register
+def _(event: facts.InputUnloaded, connection: Connection, recorded: Recorded) -> None:
+    at = {"unloaded_at": recorded.posting.happened, "unloaded_event": recorded.id}
+    _load(connection, event, remainder=event.remainder, **at)
+
+
+@_apply.register
+def _(event: facts.UnloadTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    _load(connection, event, remainder=0, unloaded_at=None, unloaded_event=None)
+
+
+@_apply.register
+def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> None:
+    _load(connection, event, taken=event.taken, difference=event.difference)
+
+
+@_apply.register
+def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -> None:
+    values = {"lot": event.lot, "amount": event.amount, "own": event.own}
+    _load(connection, event, **values, start=event.start, end=event.end, taken=0, difference=0)
+
+
+@_apply.register
+def _(event: facts.LoadTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    _load(connection, event, voided=1)
+
+
+@_apply.register
+def _(event: facts.OutputMade, connection: Connection, recorded: Recorded) -> None:
+    names = ("run", "seq", "output", "lot", "stream", "amount", "own", "first", "last", "began", "of")
+    more = ("counter_from", "counter_to", "lane_from", "lane_to", "basis", "shift")
+    row = {name: getattr(event, name) for name in names + more}
+    who = {"ended": recorded.posting.happened, "person": recorded.posting.person}
+    connection.execute(insert(run_output), [{**row, **who, "event": recorded.id, "voided": 0}])
+
+
+@_apply.register
+def _(event: facts.OutputCorrected, connection: Connection, _recorded: Recorded) -> None:
+    values = {"amount": event.amount, "own": event.own, "of": event.of}
+    _output(connection, event, **values, began=event.began, ended=event.ended)
+
+
+@_apply.register
+def _(event: facts.OutputTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    _output(connection, event, voided=1)
+
+
+@_apply.register
+def _(event: facts.ContentJoined, connection: Connection, _recorded: Recorded) -> None:
+    row = {"child": event.child, "parent": event.parent, "run": event.run}
+    amounts = {"taken": event.taken, "given": event.given, "stream": event.stream}
+    connection.execute(insert(run_join), [{**row, **amounts}])
+
+
+@_apply.register
+def _(event: facts.Scrapped, connection: Connection, recorded: Recorded) -> None:
+    row = {"event": recorded.id, "run": event.run, "load": event.load, "amount": event.amount}
+    rest = {"own": event.own, "reason": event.reason, "at": recorded.posting.happened, "voided": 0}
+    connection.execute(insert(run_scrap), [{**row, **rest}])
+
+
+@_apply.register
+def _(event: facts.ScrapTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(update(run_scrap).where(run_scrap.c.event == event.event).values(voided=1))
+
+
+@_apply.register
+def _(event: facts.RunMarked, connection: Connection, recorded: Recorded) -> None:
+    row = {"event": recorded.id, "run": event.run, "kind": event.kind, "payoff": event.payoff}
+    who = {"person": recorded.posting.person, "at": recorded.posting.happened, "words": event.words}
+    connection.execute(insert(run_mark), [{**row, **who}])
+
+
+def _run(connection: Connection, number: str, **values: Any) -> None:
+    connection.execute(update(run).where(run.c.number == number).values(**values))
+
+
+def _load(connection: Connection, event: Any, **values: Any) -> None:
+    where = (run_input.c.run == event.run, run_input.c.load == event.load)
+    connection.execute(update(run_input).where(*where).values(**values))
+
+
+def _output(connection: Connection, event: Any, **values: Any) -> None:
+    where = (run_output.c.run == event.run, run_output.c.seq == event.seq)
+    connection.execute(update(run_output).where(*where).values(**values))

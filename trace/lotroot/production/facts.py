@@ -1,0 +1,253 @@
+"""Which facts make a run?
+
+Amounts come in two units: `own` in the lot's unit, `amount` in the closing unit of the stream. Times of
+the acts are the posting's; `began` is the only time an event carries, in microseconds UTC.
+"""
+
+from dataclasses import dataclass
+
+from lotroot.ledger.events import event
+
+
+@event
+@dataclass(frozen=True)
+class RunOpened:
+    """A process is being worked at a station from now on; `product` is what it makes."""
+
+    run: str
+    process: str
+    station: str
+    product: str
+    shift: str
+
+
+@event
+@dataclass(frozen=True)
+class RunClosed:
+    """A run is over; nothing more is loaded into it or made in it."""
+
+    run: str
+
+
+@event
+@dataclass(frozen=True)
+class RunReopened:
+    """A run was closed by mistake."""
+
+    run: str
+
+
+@event
+@dataclass(frozen=True)
+class ResourceUsed:
+    """A die set, mould or the like works in the run from now on; `instead` is what it replaced."""
+
+    run: str
+    thing: str
+    instead: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class InputLoaded:
+    """A lot was put on a payoff: `start` has left it before from `end` (RULES 8)."""
+
+    run: str
+    load: int
+    lot: str
+    role: str
+    stream: str
+    payoff: str
+    amount: int
+    own: int
+    start: int = 0
+    end: str = "unknown"
+    weight: int = 0
+
+
+@event
+@dataclass(frozen=True)
+class InputEnded:
+    """A load ran out and the next was welded on (0: none yet); `counter` as read, None if not."""
+
+    run: str
+    load: int
+    next_load: int = 0
+    counter: int | None = None
+
+
+@event
+@dataclass(frozen=True)
+class InputUnloaded:
+    """A load was taken off with something left on it; `how` says how that is known."""
+
+    run: str
+    load: int
+    remainder: int
+    own: int
+    how: str
+
+
+@event
+@dataclass(frozen=True)
+class LoadBooked:
+    """How much of a load outputs have taken, and its difference, in the lot's unit, as known now."""
+
+    run: str
+    load: int
+    taken: int
+    difference: int
+
+
+@event
+@dataclass(frozen=True)
+class OutputMade:
+    """Something was made: `own` in the lot's unit, `amount` in the stream's."""
+
+    run: str
+    seq: int
+    output: str
+    lot: str
+    stream: str
+    amount: int
+    own: int
+    began: int
+    basis: str
+    shift: str
+    first: int = 0
+    last: int = 0
+    of: int = 0
+    counter_from: int | None = None
+    counter_to: int | None = None
+    lane_from: int = 0
+    lane_to: int = 0
+
+
+@event
+@dataclass(frozen=True)
+class ContentJoined:
+    """What a vessel or pan still held went into a new lot together with what was made."""
+
+    run: str
+    child: str
+    parent: str
+    taken: int
+    given: int
+    stream: str
+
+
+@event
+@dataclass(frozen=True)
+class Scrapped:
+    """Part of a load became scrap, for a reason."""
+
+    run: str
+    load: int
+    amount: int
+    own: int
+    reason: str
+
+
+@event
+@dataclass(frozen=True)
+class RunMarked:
+    """Something happened inside the run: wire broke, stopped, started, another operator, empty, a note."""
+
+    run: str
+    kind: str
+    payoff: str = ""
+    words: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class LoadCorrected:
+    """A load was another lot, of another amount, or began elsewhere than recorded."""
+
+    run: str
+    load: int
+    lot: str
+    amount: int
+    own: int
+    start: int = 0
+    end: str = "unknown"
+
+
+@event
+@dataclass(frozen=True)
+class LoadTakenBack:
+    """A load never was."""
+
+    run: str
+    load: int
+
+
+@event
+@dataclass(frozen=True)
+class EndCorrected:
+    """A load ended at another time, with another next load, or not at all (`at` 0)."""
+
+    run: str
+    load: int
+    at: int
+    next_load: int = 0
+    counter: int | None = None
+
+
+@event
+@dataclass(frozen=True)
+class UnloadTakenBack:
+    """A load was not taken off."""
+
+    run: str
+    load: int
+
+
+@event
+@dataclass(frozen=True)
+class OutputCorrected:
+    """An output's amount or times were wrong."""
+
+    run: str
+    seq: int
+    amount: int
+    own: int
+    began: int
+    ended: int
+    of: int = 0
+
+
+@event
+@dataclass(frozen=True)
+class OutputTakenBack:
+    """An output never was."""
+
+    run: str
+    seq: int
+
+
+@event
+@dataclass(frozen=True)
+class ScrapTakenBack:
+    """Scrap of a run was recorded by mistake; `event` is the one that said so."""
+
+    run: str
+    event: int
+
+
+@event
+@dataclass(frozen=True)
+class ResourceCorrected:
+    """Not this die set or mould worked in the run but another; `thing` empty: none did."""
+
+    run: str
+    was: str
+    thing: str
+
+
+@event
+@dataclass(frozen=True)
+class RunVoided:
+    """A run never was."""
+
+    run: str

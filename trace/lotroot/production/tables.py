@@ -1,0 +1,138 @@
+"""Which tables hold runs? All are status: rebuilt from events."""
+
+from sqlalchemy import BigInteger, Column, Index, Integer, Table, Text
+
+from lotroot.database import metadata
+
+_STATUS = {"layer": "status"}
+
+
+def _number(name: str, **rest: object) -> Column[int]:
+    return Column(name, BigInteger, autoincrement=False, **rest)  # type: ignore[arg-type]  # passed through
+
+
+run = Table(
+    "run",
+    metadata,
+    Column("number", Text, primary_key=True),
+    Column("process", Text, nullable=False),
+    Column("station", Text, nullable=False),
+    Column("product", Text, nullable=False),
+    Column("plant", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("shift", Text, nullable=False),
+    Column("opened", BigInteger, nullable=False),
+    Column("opened_event", BigInteger, nullable=False),
+    Column("closed", BigInteger),
+    Column("closed_event", BigInteger),
+    Column("voided", Integer, nullable=False),
+    info=_STATUS,
+)
+Index("ix_run_station", run.c.station, run.c.closed)
+
+run_use = Table(
+    "run_use",
+    metadata,
+    _number("event", primary_key=True),
+    Column("run", Text, nullable=False),
+    Column("thing", Text, nullable=False, index=True),
+    Column("since", BigInteger, nullable=False),
+    Column("until", BigInteger),
+    info=_STATUS,
+)
+Index("ix_run_use_run", run_use.c.run)
+
+run_input = Table(
+    "run_input",
+    metadata,
+    Column("run", Text, primary_key=True),
+    Column("load", Integer, primary_key=True, autoincrement=False),
+    Column("lot", Text, nullable=False, index=True),
+    Column("role", Text, nullable=False),
+    Column("stream", Text, nullable=False),
+    Column("payoff", Text, nullable=False),
+    Column("amount", BigInteger, nullable=False),
+    Column("own", BigInteger, nullable=False),
+    Column("start", BigInteger, nullable=False),
+    Column("end", Text, nullable=False),
+    Column("weight", BigInteger, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    Column("event", BigInteger, nullable=False),
+    Column("ended_at", BigInteger),
+    Column("ended_event", BigInteger),
+    Column("next_load", Integer, nullable=False),
+    Column("counter", BigInteger),
+    Column("unloaded_at", BigInteger),
+    Column("unloaded_event", BigInteger),
+    Column("remainder", BigInteger, nullable=False),
+    Column("taken", BigInteger, nullable=False),
+    Column("difference", BigInteger, nullable=False),
+    Column("voided", Integer, nullable=False),
+    info=_STATUS,
+)
+
+run_output = Table(
+    "run_output",
+    metadata,
+    Column("run", Text, primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("output", Text, nullable=False),
+    Column("lot", Text, nullable=False, index=True),
+    Column("stream", Text, nullable=False),
+    Column("amount", BigInteger, nullable=False),
+    Column("own", BigInteger, nullable=False),
+    Column("first", Integer, nullable=False),
+    Column("last", Integer, nullable=False),
+    Column("began", BigInteger, nullable=False),
+    Column("ended", BigInteger, nullable=False),
+    Column("of", Integer, nullable=False),
+    Column("counter_from", BigInteger),
+    Column("counter_to", BigInteger),
+    Column("lane_from", Integer, nullable=False),
+    Column("lane_to", Integer, nullable=False),
+    Column("basis", Text, nullable=False),
+    Column("shift", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("event", BigInteger, nullable=False),
+    Column("voided", Integer, nullable=False),
+    info=_STATUS,
+)
+
+run_scrap = Table(
+    "run_scrap",
+    metadata,
+    _number("event", primary_key=True),
+    Column("run", Text, nullable=False, index=True),
+    Column("load", Integer, nullable=False),
+    Column("amount", BigInteger, nullable=False),
+    Column("own", BigInteger, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    Column("voided", Integer, nullable=False),
+    info=_STATUS,
+)
+
+run_join = Table(
+    "run_join",
+    metadata,
+    Column("child", Text, primary_key=True),
+    Column("parent", Text, primary_key=True),
+    Column("run", Text, nullable=False, index=True),
+    Column("taken", BigInteger, nullable=False),
+    Column("given", BigInteger, nullable=False),
+    Column("stream", Text, nullable=False),
+    info=_STATUS,
+)
+
+run_mark = Table(
+    "run_mark",
+    metadata,
+    _number("event", primary_key=True),
+    Column("run", Text, nullable=False, index=True),
+    Column("kind", Text, nullable=False),
+    Column("payoff", Text, nullable=False),
+    Column("words", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    info=_STATUS,
+)
