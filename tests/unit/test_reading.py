@@ -111,6 +111,7 @@ def test_no_slip_turns_one_command_into_another() -> None:
         ("R260001238", "has 10 characters"),
         ("R26000123830", "has 12 characters"),
         ("V2600012383", "V is no letter of our numbers"),
+        ("V26000123" + pair_for("V26000123"), "V is no letter of our numbers"),
         ("A2600012383", "A is no letter of our numbers"),
         ("2R600012383", "is no code of ours"),
         ("R2600012383R2600012383", "is no code of ours"),
@@ -136,6 +137,12 @@ def test_what_proves_nothing_is_refused_in_words(text: str, said: str) -> None:
     assert refused.value.expected
     assert refused.value.next_step
     assert len(refused.value.value) <= 41
+
+
+def test_a_scan_that_two_layouts_prove_is_refused_and_not_guessed() -> None:
+    # Belgian R1611335518, and R63-662288-.. under shift lock on a German keyboard: one scan in 100,000.
+    with pytest.raises(Unreadable, match="two different numbers"):
+        read(ARRIVALS["Belgian"]("R1611335518"))
 
 
 @pytest.mark.parametrize("text", ["R26000000", "T00000000"])
