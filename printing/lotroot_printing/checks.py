@@ -1,0 +1,183 @@
+"""Would every label of this layout be a good one?
+
+What can be known before the first label prints is checked when the layout is loaded: quiet zones,
+module widths, text sizes, room for the least size, overlaps, and unknown or unused fields.
+"""
+
+import itertools
+from collections.abc import Iterator
+
+from lotroot_printing import fonts
+from lotroot_printing.drawing import Rect, edges, millimetres
+from lotroot_printing.fit import height_of
+from lotroot_printing.layout import (
+    CAPTION_MM,
+    Element,
+    Layout,
+    Rule,
+    SymbolBox,
+    TextBox,
+    fields_in,
+    refused,
+)
+
+LEAST_MODULE_MM = 0.25  # two dots at 203 dpi; the narrowest bar our labels use
+LEAST_TEXT_MM = 2.3  # capitals seen under 16 minutes of arc at half a metre
+MODULES_AT_LEAST = {"code128": 35 + 20, "qr": 21 + 8}  # one character; version 1; with quiet zones
+
+# Derived for every label, see compose: the number, with K and the copy from copy 2 on.
+DERIVED_FIELDS = frozenset({"scan"})
+
+
+def check(layout: Layout) -> Layout:
+    """`layout`, if it can give good labels; raises LayoutRefused naming the first fault."""
+    _check_names(layout)
+    for element in layout.elements:
+        _check_place(layout, element)
+        _check_fields(layout, element)
+        if isinstance(element, TextBox):
+            _check_text(layout, element)
+        elif isinstance(element, SymbolBox):
+            _check_symbol(layout, element)
+    _check_overlaps(layout)
+    _check_unused(layout)
+    return layout
+
+
+def _check_names(layout: Layout) -> None:
+    names = [element.name for element in layout.elements]
+    for name in names:
+        if names.count(name) > 1:
+            raise refused(layout.name, name, "two elements share a name", found=name, expected="one of each")
+    unknown = layout.optional - layout.fields
+    if unknown:
+        raise refused(
+            layout.name,
+            "",
+            "an optional field has no sample",
+            found=", ".join(sorted(unknown)),
+            expected="a line under [sample]",
+        )
+
+
+def _check_place(layout: Layout, element: Element) -> None:
+    page = Rect(0, 0, layout.width, layout.height)
+    if element.area.width < 1 or element.area.height < 1 or not page.holds(element.area):
+        raise refused(
+            layout.name,
+            element.name,
+            "its area is not on the label",
+            found=_mm(element.area, layout.dpi),
+            expected=f"inside {_mm(page, layout.dpi)}",
+        )
+
+
+def _named(element: Element) -> tuple[str, ...]:
+    text = "" if isinstance(element, Rule) else element.text
+    return fields_in(text) + ((element.when,) if element.when else ())
+
+
+def _check_fields(layout: Layout, element: Element) -> None:
+    for name in _named(element):
+        if name not in layout.fields | DERIVED_FIELDS:
+            raise refused(
+                layout.name,
+                element.name,
+                "it names a field the layout does not have",
+                found=name,
+                expected=", ".join(sorted(layout.fields)),
+            )
+
+
+def _check_unused(layout: Layout) -> None:
+    used = {name for element in layout.elements for name in _named(element)}
+    if "scan" in used:
+        used |= {"number", "copy"}
+    unused = layout.fields - used
+    if unused:
+        raise refused(
+            layout.name,
+            "",
+            "a field is printed nowhere",
+            found=", ".join(sorted(unused)),
+            expected="an element for each field under [sample]",
+        )
+
+
+def _check_text(layout: Layout, element: TextBox) -> None:
+    if min(element.capital, element.least) < LEAST_TEXT_MM or element.least > element.capital:
+        raise refused(
+            layout.name,
+            element.name,
+            "its text may get too small to read, or least is above capital",
+            found=f"capital {element.capital} mm, least {element.least} mm",
+            expected=f"{LEAST_TEXT_MM} mm <= least <= capital",
+        )
+    if element.lines < 1:
+        raise refused(layout.name, element.name, "it has no line", found=element.lines, expected="1 or more")
+    pitch = fonts.least_pitch(element.least, layout.dpi)
+    needed = height_of(element.lines, pitch, number=element.number) + caption_height(element, layout.dpi)
+    if needed > element.area.height:
+        raise refused(
+            layout.name,
+            element.name,
+            f"its area is too low for {element.lines} line(s) at the least size",
+            found=f"{millimetres(element.area.height, layout.dpi):.1f} mm",
+            expected=f"at least {millimetres(needed, layout.dpi):.1f} mm",
+        )
+
+
+def caption_height(element: TextBox, dpi: int) -> int:
+    """Room the caption takes above the text, in dots."""
+    return fonts.line_dots(fonts.least_pitch(CAPTION_MM, dpi)) if element.caption else 0
+
+
+def _check_symbol(layout: Layout, element: SymbolBox) -> None:
+    width = millimetres(element.least_module, layout.dpi)
+    if width < LEAST_MODULE_MM or element.least_module > element.module:
+        raise refused(
+            layout.name,
+            element.name,
+            "its modules are too narrow, or least_module is above module",
+            found=f"{element.least_module} dots at {layout.dpi} dpi, {width:.3f} mm",
+            expected=f"at least {LEAST_MODULE_MM} mm and least_module <= module",
+        )
+    needed = MODULES_AT_LEAST[element.kind] * element.least_module
+    sides = (element.area.width,) + ((element.area.height,) if element.kind == "qr" else ())
+    if min(sides) < needed:
+        quiet = "10 modules left and right" if element.kind == "code128" else "4 modules on all sides"
+        raise refused(
+            layout.name,
+            element.name,
+            f"its area has no room for a symbol and its quiet zones ({quiet})",
+            found=f"{millimetres(min(sides), layout.dpi):.1f} mm",
+            expected=f"at least {millimetres(needed, layout.dpi):.1f} mm",
+        )
+
+
+def _inked(element: Element) -> Iterator[Rect]:
+    """The areas an element claims: all of it, or the strokes of a frame."""
+    if isinstance(element, Rule) and element.kind == "box":
+        yield from edges(element.area, element.weight)
+    else:
+        yield element.area
+
+
+def _check_overlaps(layout: Layout) -> None:
+    """Rules may touch rules (a grid of cells); everything else keeps its area to itself."""
+    for one, other in itertools.combinations(layout.elements, 2):
+        if isinstance(one, Rule) and isinstance(other, Rule):
+            continue
+        if any(a.overlaps(b) for a in _inked(one) for b in _inked(other)):
+            raise refused(
+                layout.name,
+                other.name,
+                f"it overlaps {one.name}",
+                found=f"{_mm(other.area, layout.dpi)} over {_mm(one.area, layout.dpi)}",
+                expected="areas that do not meet",
+            )
+
+
+def _mm(area: Rect, dpi: int) -> str:
+    x, y, width, height = (millimetres(each, dpi) for each in (area.x, area.y, area.width, area.height))
+    return f"{width:.1f} x {height:.1f} mm at {x:.1f}, {y:.1f}"

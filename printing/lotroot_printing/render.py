@@ -1,0 +1,92 @@
+"""How does a caller get a label or a sheet it can rely on?
+
+The package's door: a layout is loaded and checked; layout and fields give PNG and PDF bytes; and
+nothing leaves before every symbol was decoded from the finished bitmap and says what it should.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from PIL import Image
+
+from lotroot_printing import png
+from lotroot_printing.checks import check
+from lotroot_printing.compose import compose
+from lotroot_printing.drawing import Drawing
+from lotroot_printing.errors import FieldRefused, LayoutRefused
+from lotroot_printing.layout import Layout, read_layout_file
+from lotroot_printing.pdf import pdf
+from lotroot_printing.sheets import Sheet, pages
+from lotroot_printing.symbols import ReadSymbol, read_back
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """One label: both files, and its symbols as read back from the final bitmap."""
+
+    png: bytes
+    pdf: bytes
+    symbols: tuple[ReadSymbol, ...]
+
+
+@dataclass(frozen=True)
+class RenderedSheet:
+    """A sheet: one PDF, its pages as PNG, and all symbols as read back, in page order."""
+
+    pdf: bytes
+    pages: tuple[bytes, ...]
+    symbols: tuple[ReadSymbol, ...]
+
+
+def load_layout(path: Path) -> Layout:
+    """The checked layout in the TOML file at `path`.
+
+    Raises LayoutRefused, also when the layout's own sample does not make a label.
+    """
+    layout = check(read_layout_file(path))
+    try:
+        compose(layout, layout.sample)
+    except FieldRefused as error:
+        raise LayoutRefused(
+            f"Layout {layout.name}: its own sample makes no label. {error.what}",
+            value=error.value,
+            expected=error.expected,
+            next_step="Correct the layout file and load it again.",
+        ) from error
+    return layout
+
+
+def load_layouts(folder: Path) -> dict[str, Layout]:
+    """Every checked layout in `folder` (*.toml), by name."""
+    return {layout.name: layout for layout in map(load_layout, sorted(folder.glob("*.toml")))}
+
+
+def render(layout: Layout, fields: Mapping[str, str]) -> Rendered:
+    """The label of `layout` with `fields`.
+
+    Raises FieldRefused or GlyphMissing if the fields make no label, SymbolUnreadable if a symbol
+    does not read back equal from the final bitmap.
+    """
+    drawing = compose(layout, fields)
+    image = png.bitmap(drawing)
+    expected = [ReadSymbol(each.symbology, each.text) for each in drawing.symbols]
+    return Rendered(png.encode(image, drawing.dpi), pdf([drawing]), tuple(read_back(image, expected)))
+
+
+def render_sheet(sheet: Sheet) -> RenderedSheet:
+    """The A4 pages of `sheet`; every symbol is read back from its place on the page."""
+    drawings = pages(sheet)
+    images = [png.bitmap(drawing) for drawing in drawings]
+    read = [each for pair in zip(drawings, images, strict=True) for each in _read_places(*pair)]
+    encoded = tuple(png.encode(image, drawing.dpi) for image, drawing in zip(images, drawings, strict=True))
+    return RenderedSheet(pdf(drawings), encoded, tuple(read))
+
+
+def _read_places(drawing: Drawing, image: Image.Image) -> list[ReadSymbol]:
+    """Read every symbol from its own area, quiet zones included, and nothing beside it."""
+    found: list[ReadSymbol] = []
+    for each in drawing.symbols:
+        area = (each.area.x, each.area.y, each.area.right, each.area.bottom)
+        found += read_back(image.crop(area), [ReadSymbol(each.symbology, each.text)])
+    return found
