@@ -121,7 +121,7 @@ def _zone(head: Table) -> str:
 
 
 def _roles(table: Table) -> Mapping[str, tuple[str, ...]]:
-    expected = 'commands as "receive-lot", or "*"'
+    expected = 'commands as "ReceiveLot", or "*"'
     roles = {role: table.words(role, COMMAND, expected) for role in PEOPLE}
     table.done()
     return fixed(roles)

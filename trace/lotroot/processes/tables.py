@@ -17,7 +17,7 @@ from lotroot.errors import Unreadable
 CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 DECIMAL = re.compile(r"-?(0|[1-9][0-9]{0,11})(\.[0-9]{1,6})?")
 CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
-COMMAND = re.compile(r"[a-z]+(-[a-z]+)*|\*")
+COMMAND = re.compile(r"[A-Z][A-Za-z]*|\*")
 LARGEST = 2**53 - 1  # RULES.md 24: integers in events stay within it
 
 _MISSING = object()
