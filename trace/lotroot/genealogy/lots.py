@@ -30,6 +30,9 @@ _children = (
 )
 _aliases = select(alias).where(alias.c.number == bindparam("number")).order_by(alias.c.scheme, alias.c.value)
 _by_alias = select(alias).where(alias.c.value == bindparam("value")).order_by(alias.c.number)
+_with_alias = select(alias.c.number).where(
+    alias.c.scheme == bindparam("scheme"), alias.c.value == bindparam("value")
+)
 _taken = select(func.coalesce(func.sum(edge.c.taken), 0)).where(
     edge.c.parent == bindparam("parent"), edge.c.state == LIVE
 )
@@ -51,10 +54,11 @@ WITH RECURSIVE walk(id) AS (
 )
 """
 _EDGES = "SELECT e.* FROM walk JOIN edge e ON e.{side} = walk.id WHERE e.state <= :state"
-_up = text(_UP + _EDGES.format(side="child"))
-_down = text(_DOWN + _EDGES.format(side="parent"))
-_up_ids = text(_UP + "SELECT id FROM walk")
-_down_ids = text(_DOWN + "SELECT id FROM walk")
+_ID = " SELECT id FROM walk"
+_up = text("".join((_UP, _EDGES.format(side="child"))))
+_down = text("".join((_DOWN, _EDGES.format(side="parent"))))
+_up_ids = text("".join((_UP, _ID)))
+_down_ids = text("".join((_DOWN, _ID)))
 
 
 class Walk(NamedTuple):
@@ -146,6 +150,12 @@ def aliases_of(connection: Connection, number: str) -> Sequence[Row[Any]]:
 def lots_known_as(connection: Connection, value: str) -> list[str]:
     """The lots that go by a name: a supplier's number, a heat, an SSCC."""
     return sorted({row.number for row in connection.execute(_by_alias, {"value": value})})
+
+
+def lots_with(connection: Connection, scheme: str, value: str) -> set[str]:
+    """The lots known by a value of one scheme: heat, delivery, supplier, supplier's number."""
+    query = {"scheme": scheme, "value": value}
+    return {str(row.number) for row in connection.execute(_with_alias, query)}
 
 
 def _state(doubted: bool) -> int:

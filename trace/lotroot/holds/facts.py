@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Index, Integer, Table, Text, insert
+from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, insert
 
 from lotroot.database import metadata
 from lotroot.ledger.events import Recorded, event

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import select
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.genealogy.lots import find_lot, lots_known_as
+from lotroot.genealogy.lots import find_lot, lots_with
 from lotroot.holds.facts import KINDS, HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
 from lotroot.holds.reach import Held, held_by
 from lotroot.identity.showing import shown
@@ -111,7 +111,7 @@ def _named_by(work: Work, command: PlaceHold) -> list[str]:
     if command.lot:
         return [find_lot(work.connection, command.lot).number]
     sets = [
-        set(lots_known_as(work.connection, f"{scheme}:{value}"))
+        lots_with(work.connection, scheme, value)
         for scheme, value in (
             ("heat", command.heat),
             ("delivery", command.delivery),
@@ -139,7 +139,8 @@ def _place(work: Work, command: PlaceHold) -> Answer:
     placed = place(work, command)
     what = shown(command.lot) if command.lot else " ".join(_words_of(command))
     return Answer(
-        f"{what} is {WORDS[command.kind]}: {command.reason}.", (command.lot,) if command.lot else (str(placed),)
+        f"{what} is {WORDS[command.kind]}: {command.reason}.",
+        (command.lot,) if command.lot else (str(placed),),
     )
 
 

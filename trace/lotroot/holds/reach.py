@@ -115,7 +115,9 @@ def _reaches(ground: _Ground, start: int, span: Span, hold_id: int) -> bool:
         row = ground.walk.lots[lot_id]
         if _covered(ground.releases.get(row.number, []), hold_id, part):
             continue
-        if any(_meets(part, _span(root)) for root in ground.roots.get(row.number, []) if root.hold == hold_id):
+        if any(
+            _meets(part, _span(root)) for root in ground.roots.get(row.number, []) if root.hold == hold_id
+        ):
             return True
         todo.extend(_parents(ground, row, part))
     return False
