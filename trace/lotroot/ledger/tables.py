@@ -1,11 +1,10 @@
-"""Which tables may never change, and what keeps them so?
+"""Which tables hold the ledger?
 
-`posting`, `event` and `file` are append-only: triggers refuse UPDATE and DELETE, and a guard before
-INSERT demands the next number and the last hash, which also closes `INSERT OR REPLACE`.
-`mention` is status: which events name a number, so that a number opens its whole story.
+`posting`, `event` and `file` are append-only (`ledger.triggers`) and only ever gain columns. `series`
+is operational. `mention` is status: which events name a number, so that a number opens its whole story.
 """
 
-from sqlalchemy import BigInteger, Column, Connection, Integer, LargeBinary, Table, Text, text
+from sqlalchemy import BigInteger, Column, Integer, LargeBinary, Table, Text
 
 from lotroot.database import metadata
 
@@ -76,79 +75,3 @@ FIRST_PREV = "0" * 64
 """What the first event of a chain names as the hash before it."""
 
 APPEND_ONLY = ("posting", "event", "file")
-
-
-def create_triggers(connection: Connection) -> None:
-    """Forbid every change of the append-only tables, on either engine."""
-    statements = _sqlite_triggers() if connection.dialect.name == "sqlite" else _postgresql_triggers()
-    for statement in statements:
-        connection.execute(text(statement))
-
-
-def trigger_names(connection: Connection) -> set[str]:
-    """The triggers that stand in the database now."""
-    query = (
-        "SELECT name FROM sqlite_master WHERE type = 'trigger'"
-        if connection.dialect.name == "sqlite"
-        else "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
-    )
-    return {str(row[0]) for row in connection.execute(text(query))}
-
-
-def expected_triggers(dialect: str) -> set[str]:
-    """The triggers that must stand."""
-    names = {f"{table}_no_{act}" for table in APPEND_ONLY for act in ("update", "delete")}
-    names |= {"posting_guard", "event_guard", "file_guard"}
-    return names if dialect == "sqlite" else names | {f"{table}_no_truncate" for table in APPEND_ONLY}
-
-
-_GUARDS = {
-    "posting": "NEW.id <> (SELECT coalesce(max(id), 0) + 1 FROM posting)",
-    "event": (
-        "NEW.id <> (SELECT coalesce(max(id), 0) + 1 FROM event) OR NEW.prev <> "
-        f"coalesce((SELECT hash FROM event ORDER BY id DESC LIMIT 1), '{FIRST_PREV}')"
-    ),
-    "file": "EXISTS (SELECT 1 FROM file WHERE sha = NEW.sha)",
-}
-
-
-def _sqlite_triggers() -> list[str]:
-    statements = [
-        f"CREATE TRIGGER {table}_no_{act} BEFORE {act.upper()} ON {table} "
-        "BEGIN SELECT RAISE(ABORT, 'the ledger only grows'); END"
-        for table in APPEND_ONLY
-        for act in ("update", "delete")
-    ]
-    return statements + [
-        f"CREATE TRIGGER {table}_guard BEFORE INSERT ON {table} WHEN {guard} "
-        "BEGIN SELECT RAISE(ABORT, 'the ledger only grows, in order'); END"
-        for table, guard in _GUARDS.items()
-    ]
-
-
-def _postgresql_triggers() -> list[str]:
-    statements = [
-        "CREATE OR REPLACE FUNCTION lotroot_refuse() RETURNS trigger LANGUAGE plpgsql AS "
-        "$$ BEGIN RAISE EXCEPTION 'the ledger only grows'; END $$"
-    ]
-    for table in APPEND_ONLY:
-        for act in ("update", "delete"):
-            statements.append(
-                f"CREATE TRIGGER {table}_no_{act} BEFORE {act.upper()} ON {table} "
-                "FOR EACH ROW EXECUTE FUNCTION lotroot_refuse()"
-            )
-        statements.append(
-            f"CREATE TRIGGER {table}_no_truncate BEFORE TRUNCATE ON {table} "
-            "FOR EACH STATEMENT EXECUTE FUNCTION lotroot_refuse()"
-        )
-    for table, guard in _GUARDS.items():
-        statements.append(
-            f"CREATE OR REPLACE FUNCTION lotroot_{table}_guard() RETURNS trigger LANGUAGE plpgsql AS "
-            f"$$ BEGIN IF {guard} THEN RAISE EXCEPTION 'the ledger only grows, in order'; END IF; "
-            "RETURN NEW; END $$"
-        )
-        statements.append(
-            f"CREATE TRIGGER {table}_guard BEFORE INSERT ON {table} "
-            f"FOR EACH ROW EXECUTE FUNCTION lotroot_{table}_guard()"
-        )
-    return statements
