@@ -29,10 +29,14 @@ def sha256(text: str | bytes) -> str:
 
 
 def parse(text: str) -> Any:
-    """Read JSON, refusing what canonical JSON cannot hold: floats, NaN and doubled keys."""
+    """Read JSON, refusing what canonical JSON cannot hold: floats, NaN, too large integers, doubled keys."""
     try:
         return json.loads(
-            text, parse_float=_no_float, parse_constant=_no_float, object_pairs_hook=_no_doubled_keys
+            text,
+            parse_float=_no_float,
+            parse_int=_integer,
+            parse_constant=_no_float,
+            object_pairs_hook=_no_doubled_keys,
         )
     except (json.JSONDecodeError, RecursionError) as error:
         raise Unreadable(
@@ -42,16 +46,28 @@ def parse(text: str) -> Any:
 
 def _checked(value: Any) -> Any:
     if isinstance(value, dict):
-        return {_clean(key): _checked(part) for key, part in value.items() if part is not None}
+        return _no_doubled_keys(
+            [(_clean(key), _checked(part)) for key, part in value.items() if part is not None]
+        )
     if isinstance(value, (list, tuple)):
         return [_checked(part) for part in value]
     if isinstance(value, str):
         return _clean(value)
     if isinstance(value, int) and abs(value) <= LARGEST:
         return value
-    raise Unreadable(
+    raise _not_kept(repr(value)[:80])
+
+
+def _integer(text: str) -> int:
+    if len(text) > len(str(-LARGEST)) or abs(int(text)) > LARGEST:
+        raise _not_kept(text[:80])
+    return int(text)
+
+
+def _not_kept(value: str) -> Unreadable:
+    return Unreadable(
         "A value cannot be kept in the ledger.",
-        value=repr(value)[:80],
+        value=value,
         expected="Text, or a whole number within ±9,007,199,254,740,991.",
         next_step="Write decimal readings as text and amounts in whole base units.",
     )
