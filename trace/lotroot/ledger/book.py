@@ -1,12 +1,13 @@
 """How are postings written, chained and read back?
 
 `hashed_text` is the one place that says what an event's hash covers: every field of the event and
-of its posting, and the hash before it (SHA-256 of canonical JSON).
+of its posting, and the hash before it (SHA-256 of canonical JSON). Posting fields at their default are
+left out, so that a column that a later release adds changes no hash of today.
 """
 
 import dataclasses
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, bindparam, func, insert, select
@@ -31,7 +32,8 @@ _naming = (
 )
 
 
-class Head(NamedTuple):
+@dataclasses.dataclass(frozen=True)
+class Head:
     """The last event's number and hash; (0, 64 zeros) of an empty ledger."""
 
     count: int
@@ -61,8 +63,10 @@ def next_posting_id(connection: Connection) -> int:
 
 def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None:
     """Write one posting and its events, chained; the caller holds the write transaction."""
-    connection.execute(insert(posting), [dataclasses.asdict(made)])
-    number, previous = head(connection)
+    # What is stored is what is hashed: strings in NFC, nothing that could not be read back.
+    connection.execute(insert(posting), [parse(canonical(dataclasses.asdict(made)))])
+    last = head(connection)
+    number, previous = last.count, last.hash
     rows = []
     for one in events:
         number += 1
@@ -74,15 +78,10 @@ def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None
     connection.execute(insert(event), rows)
 
 
-def hashed_text(made: Posting, row: dict[str, Any], previous: str) -> str:
-    """The canonical text whose SHA-256 is an event's hash."""
-    return canonical(
-        {
-            "posting": dataclasses.asdict(made),
-            "event": {key: row[key] for key in ("id", "kind", "version")} | {"body": parse(row["body"])},
-            "prev": previous,
-        }
-    )
+def hashed_text(made: Posting, row: Mapping[Any, Any], previous: str) -> str:
+    """The canonical text whose SHA-256 is an event's hash; the body goes in as it is stored."""
+    event_text = f'"body":{row["body"]},"id":{row["id"]},"kind":"{row["kind"]}","version":{row["version"]}'
+    return f'{{"event":{{{event_text}}},"posting":{canonical(encode(made))},"prev":"{previous}"}}'
 
 
 def mark_mentions(connection: Connection, recorded: Recorded) -> None:
@@ -107,9 +106,13 @@ def _posting(row: Any) -> Posting | None:
     return Posting(**{name: row[name] for name in _POSTING_FIELDS}) if row else None
 
 
+def _made(row: Any) -> Posting:
+    """The posting in a row of `_chain`, where the event's id comes first."""
+    return Posting(**{name: getattr(row, "id_1" if name == "id" else name) for name in _POSTING_FIELDS})
+
+
 def _recorded(row: Any) -> Recorded:
-    made = Posting(**{name: getattr(row, name if name != "id" else "id_1") for name in _POSTING_FIELDS})
-    return Recorded(row.id, revive(row.kind, row.version, parse(row.body)), made)
+    return Recorded(row.id, revive(row.kind, row.version, parse(row.body)), _made(row))
 
 
 def events(connection: Connection) -> Iterator[Recorded]:
@@ -132,9 +135,7 @@ def events_of(connection: Connection, posting_id: int) -> list[Recorded]:
 def chain(connection: Connection) -> Iterator[Link]:
     """Every stored event with its hash computed anew, in ledger order."""
     for row in connection.execute(_chain.execution_options(yield_per=1000)):
-        made = Posting(**{name: getattr(row, name if name != "id" else "id_1") for name in _POSTING_FIELDS})
-        body = {"id": row.id, "kind": row.kind, "version": row.version, "body": row.body}
-        text = hashed_text(made, body, row.prev)
+        text = hashed_text(_made(row), row._mapping, row.prev)
         yield Link(row.id, text, row.prev, row.hash, sha256(text))
 
 
