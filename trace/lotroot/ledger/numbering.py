@@ -1,12 +1,10 @@
 """Which number is given next, and how is none ever given twice?
 
-A series for each letter and year only counts up. Beside an SQLite file a high-water file keeps the
-last value of each series, so that a restored older backup cannot start again below it (RULES 22).
+A series for each letter and year only counts up; `ledger.high_water` keeps it from starting again lower
+when an older backup is restored (RULES 22).
 """
 
-import json
 from collections.abc import Mapping
-from pathlib import Path
 
 from sqlalchemy import Connection, select, update
 from sqlalchemy.dialects import postgresql, sqlite
@@ -15,6 +13,8 @@ from lotroot.errors import Refused
 from lotroot.ledger.tables import series
 
 LARGEST = 999_999
+Levels = Mapping[tuple[str, int], int]
+"""The last number given in each series, by letter and year of four digits."""
 
 
 def take(connection: Connection, letter: str, year: int, count: int = 1, start: int = 1) -> int:
@@ -44,7 +44,7 @@ def levels(connection: Connection) -> dict[tuple[str, int], int]:
     return {(row.letter, row.year): row.last for row in connection.execute(select(series))}
 
 
-def lift(connection: Connection, to: Mapping[tuple[str, int], int]) -> None:
+def lift(connection: Connection, to: Levels) -> None:
     """Raise series to at least the given last numbers; none is ever lowered."""
     dialect = sqlite if connection.dialect.name == "sqlite" else postgresql
     for (letter, year), last in sorted(to.items()):
@@ -55,19 +55,3 @@ def lift(connection: Connection, to: Mapping[tuple[str, int], int]) -> None:
             where=series.c.last < statement.excluded.last,
         )
         connection.execute(keep_higher)
-
-
-def write_high_water(path: Path, given: Mapping[tuple[str, int], int]) -> None:
-    """Keep the levels beside the database, replacing the file in one step."""
-    content = {f"{letter}{year}": last for (letter, year), last in sorted(given.items())}
-    scratch = path.with_suffix(".tmp")
-    scratch.write_text(json.dumps(content), encoding="utf-8")
-    scratch.replace(path)
-
-
-def read_high_water(path: Path) -> dict[tuple[str, int], int]:
-    """The levels kept beside a database; empty where there is no file."""
-    if not path.exists():
-        return {}
-    kept = json.loads(path.read_text(encoding="utf-8"))
-    return {(name[0], int(name[1:])): int(last) for name, last in kept.items()}

@@ -11,7 +11,6 @@ import time
 import uuid
 from collections.abc import Callable
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -21,7 +20,7 @@ from lotroot.accounts import people
 from lotroot.database import Database
 from lotroot.errors import Fault, KeyMissing, KeyReused, NotAllowed, NotSignedIn, Refused
 from lotroot.labelling import queue
-from lotroot.ledger import book, numbering
+from lotroot.ledger import book, high_water, numbering
 from lotroot.ledger.canonical import canonical, sha256
 from lotroot.ledger.codec import encode
 from lotroot.ledger.events import Posting
@@ -52,6 +51,7 @@ class Door:
         self.database = database
         self.clock = clock
         self.make_uuid = make_uuid
+        self._high_water = high_water.HighWater(high_water.beside(database.path))
         self.on_commit: list[Callable[[], None]] = []
 
     def post(self, command: Any, envelope: Envelope) -> Answer:
@@ -64,12 +64,14 @@ class Door:
                 next_step="Make a random key, keep it, and send the command with it.",
             )
         with self.database.writing() as connection:
-            answer = self._posted(connection, command, envelope)
-            levels = numbering.levels(connection)
-        self._after(levels)
+            answer = self.post_within(connection, command, envelope)
+            self._high_water.keep(numbering.levels(connection))
+        for tell in self.on_commit:
+            tell()
         return answer
 
-    def _posted(self, connection: Connection, command: Any, envelope: Envelope) -> Answer:
+    def post_within(self, connection: Connection, command: Any, envelope: Envelope) -> Answer:
+        """Post as a part of a write transaction that the caller holds, such as a restore."""
         payload = sha256(payload_text(command, envelope))
         known = book.posting_by_key(connection, envelope.key)
         if known is not None:
@@ -109,17 +111,6 @@ class Door:
             supervisor=envelope.supervisor,
             voids=getattr(command, "posting", 0) if type(command).__name__ == "Void" else 0,
         )
-
-    def _after(self, levels: dict[tuple[str, int], int]) -> None:
-        if self.database.path and self.database.path != ":memory:":
-            numbering.write_high_water(high_water_path(self.database.path), levels)
-        for tell in self.on_commit:
-            tell()
-
-
-def high_water_path(database_path: str) -> Path:
-    """The file beside an SQLite database that keeps the highest numbers given."""
-    return Path(database_path + ".numbers")
 
 
 def payload_text(command: Any, envelope: Envelope) -> str:
