@@ -158,7 +158,7 @@ class Work:
     def ask(self, identifier: str, text: str, choices: Mapping[str, str]) -> str:
         """The answer to a question, or the question itself, raised once (DESIGN.md section 2.2)."""
         answer = self.answers.get(identifier)
-        if answer not in choices:
+        if answer is None or answer not in choices:
             raise Question(identifier, text, choices)
         return answer
 

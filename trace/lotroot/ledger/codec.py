@@ -7,7 +7,7 @@ import dataclasses
 import types
 from collections.abc import Mapping
 from functools import cache
-from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, NamedTuple, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from lotroot.errors import Unreadable
 
@@ -29,26 +29,31 @@ def encode(value: Any) -> Any:
 
 def decode(kind: type[T], plain: Mapping[str, Any]) -> T:
     """A dataclass from plain values. Raises Unreadable naming the field that does not fit."""
-    hints = _hints(kind)
-    unknown = sorted(set(plain) - set(hints))
+    shape: _Shape = _shape(cast("Any", kind))
+    unknown = sorted(set(plain) - set(shape.hints))
     if unknown:
-        raise _unfit(unknown[0], "a field that is not known here", f"One of: {', '.join(hints)}.")
-    values = {name: _fit(name, hints[name], part) for name, part in plain.items()}
-    missing = [
-        field.name for field in dataclasses.fields(kind) if _required(field) and field.name not in values
-    ]  # type: ignore[arg-type]  # T is a dataclass by contract
+        raise _unfit(unknown[0], "a field that is not known here", f"One of: {', '.join(shape.hints)}.")
+    values = {name: _fit(name, shape.hints[name], part) for name, part in plain.items()}
+    missing = [name for name in shape.required if name not in values]
     if missing:
         raise _unfit(missing[0], "nothing", "A value: the field is required.")
     return kind(**values)
 
 
+class _Shape(NamedTuple):
+    hints: dict[str, Any]
+    required: tuple[str, ...]
+
+
 @cache
-def _hints(kind: type) -> dict[str, Any]:
+def _shape(kind: Any) -> _Shape:
     hints = get_type_hints(kind)
-    return {field.name: hints[field.name] for field in dataclasses.fields(kind)}
+    fields = dataclasses.fields(kind)
+    required = tuple(field.name for field in fields if _is_required(field))
+    return _Shape({field.name: hints[field.name] for field in fields}, required)
 
 
-def _required(field: "dataclasses.Field[Any]") -> bool:
+def _is_required(field: "dataclasses.Field[Any]") -> bool:
     return field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
 
 

@@ -71,7 +71,7 @@ def part_of_range(connection: Connection, row: Row[Any], first: int, last: int) 
     """
     weighed = weights(connection, row.lot, row.first, row.last)
     others = [serial for serial in range(row.first, row.last + 1) if serial not in weighed]
-    rest = row.amount - sum(weighed.values())
+    rest = int(row.amount) - sum(weighed.values())
     part = sum(amount for serial, amount in weighed.items() if first <= serial <= last)
     if not others:
         return part
