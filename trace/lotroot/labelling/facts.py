@@ -92,6 +92,8 @@ def _(event: LabelPrinted, connection: Connection, recorded: Recorded) -> None:
         "fields": event.fields,
         "printed_at": recorded.posting.happened,
         "station": recorded.posting.station,
+        "printer": event.printer,
+        "job": event.job,
     }
     connection.execute(insert(label), [row])
 

@@ -21,7 +21,7 @@ from lotroot.stock.carriers import find_carrier
 from lotroot.work import LabelRequest
 
 _LAYOUTS = {
-    Family.RUN: "run",
+    Family.RUN: "lot",
     Family.SHIPMENT: "shipment",
     Family.PERSON: "badge",
     Family.THING: "place",
@@ -37,7 +37,7 @@ def layout_for(connection: Connection, request: LabelRequest) -> str:
         return request.layout
     letter = request.number[:1]
     if letter == Family.CARRIER:
-        return "place" if find_carrier(connection, request.number).reusable else "pallet"
+        return goods.carrier_layout(find_carrier(connection, request.number))
     if letter in _LAYOUTS:
         return _LAYOUTS[Family(letter)]
     if letter == Family.CASE:
@@ -49,15 +49,17 @@ def layout_for(connection: Connection, request: LabelRequest) -> str:
         )
     lot = find_lot(connection, request.number)
     plant = plant_or_none(connection)
-    return goods.layout_of(plant, lot, _code_of(connection, lot.station), items=request.first > 0)
+    return goods.layout_of(connection, plant, lot, items=request.first > 0)
 
 
 def fields_for(connection: Connection, posting: Posting, request: LabelRequest) -> dict[str, Any]:
-    """The fields of a label, as texts; absent ones are left out. `items` lists serial and amount.
+    """The fields of a label, as texts; absent ones are left out.
 
-    `number`, `shown`, `kind`, `product`, `amount`, `mass`, `part`, `date`, `station`, `heat`,
-    `supplier`, `supplier_number`, `run`, `cautions`, `held` (the request's note), `copy` from copy 2 on
-    and `demo`. Raises Unknown where the number is not recorded.
+    `number`, `shown`, `kind`, `name` (of a place, a pan ...), `product`, `amount`, `mass`, `count`,
+    `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `held` (the request's note),
+    `copy` from copy 2 on and `demo`; `cautions` is a list of texts, `items` one of {serial, amount} for
+    each item of a block, whose `kind` is then the word for one item. Raises Unknown where the number is
+    not recorded.
     """
     plant = plant_or_none(connection)
     fields = {
@@ -99,7 +101,7 @@ def _of_family(connection: Connection, plant: Plant | None, request: LabelReques
 def _thing(plant: Plant | None, thing: Row[Any] | None) -> dict[str, Any]:
     """A place, station, payoff, vessel ... by its name in the plant."""
     if thing is None:
-        return {"kind": "Thing"}
+        return {"kind": "Thing", "name": "Thing"}
     owner = plant.stations.get(thing.owner) if plant is not None and thing.owner else None
     if owner is not None:
         names = {payoff.code: payoff.name for payoff in owner.payoffs}
@@ -107,7 +109,7 @@ def _thing(plant: Plant | None, thing: Row[Any] | None) -> dict[str, Any]:
     else:
         table: Any = getattr(plant, f"{thing.kind}s", {})
         words = table[thing.code].name if thing.code in table else thing.code
-    return {"kind": thing.kind.capitalize(), "product": words, "station": ""}
+    return {"kind": thing.kind.capitalize(), "name": words, "station": ""}
 
 
 def _code_of(connection: Connection, number: str) -> str:

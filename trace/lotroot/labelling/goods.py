@@ -8,6 +8,7 @@ from lotroot.genealogy.lots import aliases_of, find_lot
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.labelling.wording import amount_words, date_words, described
+from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Output, Plant
 from lotroot.quantities import split_cumulative
 from lotroot.stock.carriers import contents
@@ -28,16 +29,46 @@ SOLUTION = ("Read the registered label and the safety data sheet first.",)
 """The registered label is the legal document: Environment Canada TRD 2013 chapters A-1 and B-8."""
 
 
-def layout_of(plant: Plant | None, lot: Row[Any], station: str, *, items: bool) -> str:
-    """The layout of the process output that makes lots of this kind, the station's own processes first.
+_OF_FAMILY = {Family.COIL: "coil", Family.STRIPPER: "stripper", Family.LUMBER: "lumber"}
+_PLAIN = "lot"
 
-    A lot received is a coil or a lot; a lot of items has its own label beside those of its items.
+
+def layout_of(connection: Connection, plant: Plant | None, lot: Row[Any], *, items: bool) -> str:
+    """The layout of a lot's label, or of its items'.
+
+    What the process output that makes this kind says; where that is the plain one, or nothing makes
+    it, its family's own. A coil put back with some of it used hangs under a part coil's tag.
     """
-    as_ = "item" if items else "lot"
-    outputs = [one for one in _outputs(plant, lot, station) if one.as_ == as_]
-    if lot.source or not outputs:
-        return "coil" if lot.number[0] == Family.COIL and not items else as_
-    return outputs[0].layout
+    output = maker_of(connection, plant, lot, "item" if items else "lot")
+    if items:
+        return output.layout if output is not None else "item"
+    if output is not None and output.layout != _PLAIN:
+        return output.layout
+    layout = _OF_FAMILY.get(Family(lot.number[0]), "lumber" if cautions(plant, lot) else _PLAIN)
+    return "part_coil" if layout == "coil" and left_of(connection, lot) is not None else layout
+
+
+def carrier_layout(carrier: Row[Any]) -> str:
+    """A pan, tram or spool has its name on it for good; a pallet is built once."""
+    return "place" if carrier.reusable else "pallet"
+
+
+def maker_of(connection: Connection, plant: Plant | None, lot: Row[Any], as_: str) -> Output | None:
+    """The process output that makes lots of this kind, one of the station where it was born first."""
+    if plant is None or lot.source:
+        return None
+    thing = thing_or_none(connection, lot.station) if lot.station else None
+    born_at = plant.stations.get(thing.code) if thing is not None and thing.kind == "station" else None
+    own = [plant.processes[code] for code in born_at.processes] if born_at is not None else []
+    others = [process for process in plant.processes.values() if process not in own]
+    outputs = (output for process in own + others for output in process.outputs)
+    return next((output for output in outputs if output.kind == lot.kind and output.as_ == as_), None)
+
+
+def left_of(connection: Connection, lot: Row[Any]) -> int | None:
+    """What is left of a lot that is partly used, in its unit; None of a whole one, or of items."""
+    left = sum(row.amount for row in standings(connection, lot.number))
+    return left if lot.axis == "amount" and 0 < left < lot.amount else None
 
 
 def lot_fields(
@@ -45,12 +76,13 @@ def lot_fields(
 ) -> dict[str, Any]:
     """Kind, product, amounts, origin and cautions of a lot, and the amount of each item of a block."""
     kind = plant.kinds.get(lot.kind) if plant is not None else None
+    output = maker_of(connection, plant, lot, "item") if request.first else None
     fields = {
-        "kind": kind.name if kind is not None else lot.kind,
+        "kind": output.name if output is not None else kind.name if kind is not None else lot.kind,
         "product": described(plant, lot.product),
         "date": date_words(lot.born_at, plant),
         "run": shown(lot.run),
-        "cautions": list(_cautions(plant, lot)),
+        "cautions": list(cautions(plant, lot)),
         **_origin(connection, lot),
     }
     if request.first:
@@ -63,7 +95,7 @@ def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any
     if carrier.reusable:
         known = plant.carriers.get(carrier.code) if plant is not None else None
         name = known.name if known is not None else carrier.code
-        return {"kind": carrier.kind.capitalize(), "product": name, "station": ""}
+        return {"kind": carrier.kind.capitalize(), "name": name, "station": ""}
     rows = [row for row in contents(connection, carrier.number) if row.taken_off is None]
     lots = {number: find_lot(connection, number) for number in dict.fromkeys(row.lot for row in rows)}
     products = list(dict.fromkeys(described(plant, lot.product) for lot in lots.values()))
@@ -77,24 +109,13 @@ def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any
     return {**fields, "count": f"{count} items" if count else ""}
 
 
-def _outputs(plant: Plant | None, lot: Row[Any], station: str) -> list[Output]:
-    """Every process output of a lot's kind, those of the station where it was born first."""
-    if plant is None:
-        return []
-    born_at = plant.stations.get(station)
-    own = [plant.processes[code] for code in born_at.processes] if born_at is not None else []
-    others = [process for process in plant.processes.values() if process not in own]
-    return [output for process in own + others for output in process.outputs if output.kind == lot.kind]
-
-
 def _amounts(connection: Connection, plant: Plant | None, lot: Row[Any]) -> dict[str, Any]:
     """A lot's amount and mass; of a lot partly used, what is left of it."""
-    left = sum(row.amount for row in standings(connection, lot.number))
-    part = lot.axis == "amount" and 0 < left < lot.amount
-    amount = left if part else lot.amount
-    fields = {"amount": amount_words(amount, lot.unit, plant), "part": PART if part else ""}
+    left = left_of(connection, lot)
+    amount = lot.amount if left is None else left
+    fields = {"amount": amount_words(amount, lot.unit, plant), "part": "" if left is None else PART}
     if lot.mass is not None and lot.unit != "g":
-        mass = lot.mass * left // lot.amount if part else lot.mass
+        mass = lot.mass if left is None else lot.mass * left // lot.amount
         fields["mass"] = amount_words(mass, "g", plant)
     return fields
 
@@ -133,7 +154,7 @@ def _origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
     return {field: " / ".join(known.get(scheme, [])) for field, scheme in wanted.items()}
 
 
-def _cautions(plant: Plant | None, lot: Row[Any]) -> tuple[str, ...]:
+def cautions(plant: Plant | None, lot: Row[Any]) -> tuple[str, ...]:
     """What whoever handles it must be told: treated wood, and liquids that treat it."""
     if lot.number[0] == Family.SOLUTION and lot.unit == "ml":
         return SOLUTION

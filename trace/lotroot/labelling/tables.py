@@ -42,6 +42,8 @@ label = Table(
     Column("fields", Text, nullable=False),
     Column("printed_at", BigInteger, nullable=False),
     Column("station", Text, nullable=False),
+    Column("printer", Text, nullable=False),  # empty for the label tray
+    Column("job", BigInteger, nullable=False),
     Column("proved", BigInteger),  # the event of the first scan on the goods
     info={"layer": "status"},
 )

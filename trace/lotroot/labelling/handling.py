@@ -1,0 +1,213 @@
+"""How is a label asked for again, printed, failed and proved?
+
+The print worker works outside any transaction and posts what came of it here: one event a job.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row
+
+from lotroot.errors import Refused, Unknown, Unreadable
+from lotroot.genealogy.lots import find_lot
+from lotroot.identity import LOT_FAMILIES, Family
+from lotroot.identity.numbers import number_from
+from lotroot.identity.showing import shown
+from lotroot.labelling import outbox
+from lotroot.labelling.facts import LabelAsked, LabelFailed, LabelPrinted, LabelProved, apply
+from lotroot.labelling.printed import is_named, label_scanned, next_copy, split, time_of
+from lotroot.labelling.wording import date_words
+from lotroot.work import Answer, Handler, LabelRequest, Work
+
+__all__ = ["HANDLERS", "PrintAgain", "ProveLabel", "RecordFailed", "RecordPrinted", "apply"]
+
+MOST_COPIES = 99
+"""Two digits follow the K in a label's QR symbol (RULES 20)."""
+
+
+@dataclass(frozen=True)
+class PrintAgain:
+    """A label, or those of the items first to last, is wanted again, for a reason."""
+
+    number: str
+    reason: str
+    first: int = 0
+    last: int = 0
+
+
+@dataclass(frozen=True)
+class ProveLabel:
+    """A label was scanned on the goods: its number as read, of an item or anything else, and its copy."""
+
+    number: str
+    copy: int = 1
+
+
+@dataclass(frozen=True)
+class RecordPrinted:
+    """A job's labels were rendered, read back and handed over; `symbols` are the texts read back."""
+
+    job: int
+    attempt: int
+    layout_hash: str
+    symbols: tuple[str, ...]
+    printer: str = ""
+
+
+@dataclass(frozen=True)
+class RecordFailed:
+    """A job's labels could not be rendered, read back or handed over."""
+
+    job: int
+    attempt: int
+    reason: str
+    printer: str = ""
+
+
+def _print_again(work: Work, command: PrintAgain) -> Answer:
+    number, first, last = command.number, command.first, command.last
+    if not command.reason.strip():
+        raise Unreadable(
+            "A label printed again needs a reason.",
+            expected="Torn, lost, unreadable ...",
+            next_step="Choose the reason.",
+        )
+    _check_printable(work, command)
+    copy = next_copy(work.connection, number, first, last)
+    if copy > MOST_COPIES:
+        raise Refused(
+            f"{shown(number)} has been printed {MOST_COPIES} times.",
+            value=shown(number),
+            expected=f"At most {MOST_COPIES} copies of a label.",
+            next_step="Call the supervisor: something else is wrong here.",
+        )
+    work.record(LabelAsked(number, copy, command.reason.strip(), first, last))
+    work.label(LabelRequest(number, first, last, copy))
+    items = f", items {first} to {last}," if first else ""
+    marked = f" as copy {copy}" if copy > 1 else ""
+    return Answer(f"{shown(number)}{items} is printed{marked}.", (number,))
+
+
+def _check_printable(work: Work, command: PrintAgain) -> None:
+    letter = number_from(command.number).letter
+    if letter == Family.PERSON:
+        raise Refused(
+            "A badge is not printed like a label: whoever holds it can sign in with it.",
+            expected="The number of goods, a carrier, a run, a shipment or a thing.",
+            next_step="The administrator prints badges under People.",
+        )
+    if not is_named(work.connection, command.number):
+        raise Unknown(
+            f"Nothing with the number {shown(command.number)} is recorded.",
+            value=command.number,
+            expected="A number given here.",
+            next_step="Scan the old label, or find the goods under Search.",
+        )
+    if letter in LOT_FAMILIES or command.first or command.last:
+        _check_lot(work, command)
+
+
+def _check_lot(work: Work, command: PrintAgain) -> None:
+    lot = find_lot(work.connection, command.number)
+    if lot.voided:
+        raise Refused(
+            f"{shown(lot.number)} was taken back: its labels are to be destroyed.",
+            value=shown(lot.number),
+            expected="A lot that stands.",
+            next_step="Record the goods again, which gives a new number.",
+        )
+    whole = command.first == command.last == 0
+    if not whole and not 1 <= command.first <= command.last <= lot.items:
+        raise Unreadable(
+            f"{shown(lot.number)} has no items {command.first} to {command.last}.",
+            value=f"{command.first} to {command.last}",
+            expected=f"Items 1 to {lot.items}." if lot.items else "A lot of items.",
+            next_step="Scan the first and the last item.",
+        )
+
+
+def _record_printed(work: Work, command: RecordPrinted) -> Answer:
+    job = _open_job(work, command.job, command.attempt)
+    work.record(
+        LabelPrinted(
+            number=job.number,
+            layout=job.layout,
+            layout_hash=command.layout_hash,
+            fields=job.fields,
+            symbols=command.symbols,
+            printer=command.printer,
+            job=job.id,
+            attempt=command.attempt,
+            first=job.first,
+            last=job.last,
+            copy=job.copy,
+        )
+    )
+    outbox.change(work.connection, job.id, outbox.DONE)
+    return Answer(f"The label of {shown(job.number)} is printed.", (job.number,))
+
+
+def _record_failed(work: Work, command: RecordFailed) -> Answer:
+    job = _open_job(work, command.job, command.attempt)
+    work.record(
+        LabelFailed(
+            number=job.number,
+            layout=job.layout,
+            reason=command.reason,
+            printer=command.printer,
+            job=job.id,
+            attempt=command.attempt,
+            first=job.first,
+            last=job.last,
+            copy=job.copy,
+        )
+    )
+    outbox.change(work.connection, job.id, outbox.FAILED, command.reason)
+    return Answer(f"The label of {shown(job.number)} did not print: {command.reason}", (job.number,))
+
+
+def _open_job(work: Work, number: int, attempt: int) -> Row[Any]:
+    """The job whose outcome this is. Raises Refused when another attempt has settled or taken it."""
+    job = outbox.job_or_none(work.connection, number)
+    if job is None:
+        raise Unknown(f"There is no print job {number}.", value=str(number), expected="A job queued here.")
+    if job.state not in outbox.OPEN or job.attempts != attempt:
+        raise Refused(
+            f"Print job {number} is {job.state}, at attempt {job.attempts}.",
+            word="already",
+            value=f"attempt {attempt}",
+            expected="The attempt that is being printed.",
+            next_step="Nothing: the other attempt tells what came of it.",
+        )
+    return job
+
+
+def _prove(work: Work, command: ProveLabel) -> Answer:
+    number, serial = split(command.number)
+    label = label_scanned(work.connection, command.number, command.copy)
+    if label is None:
+        raise Unknown(
+            f"No label of {shown(command.number)}, copy {command.copy}, was printed here.",
+            value=f"{command.number}, copy {command.copy}",
+            expected="A label printed by this plant.",
+            next_step="Set the goods aside and call QA.",
+        )
+    if label.proved is not None:
+        at = date_words(time_of(work.connection, label.proved), work.plant)
+        raise Refused(
+            f"This label was scanned on the goods already, {at}.",
+            word="already",
+            value=shown(command.number),
+            expected="The first scan.",
+            next_step="Nothing: the label is proved.",
+        )
+    work.record(LabelProved(number, label.event, serial, command.copy))
+    return Answer(f"The label of {shown(command.number)} scans.", (number,))
+
+
+HANDLERS: dict[type, Handler] = {
+    PrintAgain: Handler(_print_again),
+    ProveLabel: Handler(_prove, internal=True),
+    RecordPrinted: Handler(_record_printed, internal=True),
+    RecordFailed: Handler(_record_failed, internal=True),
+}
