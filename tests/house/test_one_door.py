@@ -25,10 +25,17 @@ def ends_a_transaction(node: ast.AST, file: PythonFile) -> bool:
     return False
 
 
-def is_float(node: ast.AST) -> bool:
-    """A literal with a point, or the name float: as a call, a type or a base."""
+def makes_a_float(node: ast.AST) -> bool:
+    """A literal with a point, the name float in any use, or a division that is not exact."""
+    if isinstance(node, ast.BinOp | ast.AugAssign) and isinstance(node.op, ast.Div):
+        return not (isinstance(node, ast.BinOp) and is_exact(node.left))
     literal = isinstance(node, ast.Constant) and isinstance(node.value, float)
     return literal or (isinstance(node, ast.Name) and node.id == "float")
+
+
+def is_exact(node: ast.AST) -> bool:
+    """A Decimal or Fraction made on the spot: what it is divided by leaves no float behind."""
+    return isinstance(node, ast.Call) and ast.unparse(node.func) in ("Decimal", "Fraction")
 
 
 def in_amount_code(file: PythonFile) -> bool:
@@ -62,7 +69,7 @@ def test_only_the_database_module_commits() -> None:
 
 
 def test_amount_code_holds_no_float() -> None:
-    assert found(filter(in_amount_code, source_tree.source()), is_float) == []
+    assert found(filter(in_amount_code, source_tree.source()), makes_a_float) == []
 
 
 def test_no_error_is_swallowed_unnamed() -> None:
@@ -86,3 +93,20 @@ def test_a_planted_commit_is_seen(text: str, wrong: bool, tmp_path: Path) -> Non
     file = PythonFile(tmp_path / "planted.py")
     file.path.write_text(text)
     assert bool(ends_of_transactions(file)) is wrong
+
+
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        ("mass = 1.5", True),
+        ("mass = float(text)", True),
+        ("def weigh(mass: float) -> int: ...", True),
+        ("half = mass / 2", True),
+        ("mass /= 2", True),
+        # exact
+        ("half = mass // 2", False),
+        ("shown = Decimal(mass) / 1000", False),
+    ],
+)
+def test_a_planted_float_is_seen(text: str, wrong: bool) -> None:
+    assert any(makes_a_float(node) for node in ast.walk(ast.parse(text))) is wrong
