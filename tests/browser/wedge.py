@@ -1,0 +1,29 @@
+"""How does a keyboard-wedge scanner type, and how is its answer read off the page?"""
+
+import time
+
+from playwright.sync_api import Page, expect
+
+
+def scan(page: Page, text: str, suffix: tuple[str, ...] = ("Enter",)) -> float:
+    """Type the characters and the suffix keys without pause, wherever the focus is; seconds it took."""
+    start = time.perf_counter()
+    page.keyboard.type(text)
+    for key in suffix:
+        page.keyboard.press(key)
+    return time.perf_counter() - start
+
+
+def verdict(page: Page, state: str, timeout: float = 5000) -> None:
+    """Wait until the page shows the verdict."""
+    expect(page.locator("[data-part=scan]")).to_have_attribute("data-verdict", state, timeout=timeout)
+
+
+def shown(page: Page) -> str:
+    """The words of the last answer, as a screen reader is told them."""
+    return page.locator("[data-part=status]").inner_text() + page.locator("[data-part=alert]").inner_text()
+
+
+def in_field(page: Page) -> bool:
+    """Does the scan field have the focus?"""
+    return bool(page.evaluate("document.activeElement.id === 'scan-field'"))
