@@ -9,7 +9,7 @@ from source_tree import PythonFile
 
 SUPPRESSIONS_MOST = 5
 
-SILENCER = re.compile(r"#\s*(noqa|type:\s*ignore|ruff:|mypy:|fmt:|pragma:|pyright:)", re.IGNORECASE)
+SILENCER = re.compile(r"#\s*(noqa|type:\s*ignore|ruff:|mypy:|pragma:|pyright:)", re.IGNORECASE)
 CODED = re.compile(r"#\s*(noqa:\s*[A-Z]+\d+|type:\s*ignore\[[\w,\s-]+\])(?P<rest>.*)", re.IGNORECASE)
 SIZE_RULES = ("C901", "PLR09", "PLR1702", "E501")
 """Rules on size and complexity: what breaks them is to be made smaller, never silenced."""
