@@ -8,12 +8,12 @@ PostgreSQL, so that whatever a writer reads is still true when it commits (DEVEL
 import importlib
 import sqlite3
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
 from sqlalchemy import Connection, Engine, MetaData, create_engine, event, make_url, text
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DatabaseError
 
 from lotroot.errors import Unavailable
 
@@ -49,6 +49,7 @@ class Database:
         self.on_sqlite = make_url(self.url).get_backend_name() == "sqlite"
         self.engine = self._engine()
         self._writer = threading.Lock()
+        self.on_close: list[Callable[[], None]] = []
 
     def _engine(self) -> Engine:
         if not self.on_sqlite:
@@ -88,18 +89,20 @@ class Database:
     def _connected(self) -> Iterator[Connection]:
         try:
             connection = self.engine.connect()
-        except OperationalError as error:
+        except DatabaseError as error:
             raise Unavailable(
                 "The database cannot be reached.",
                 value=make_url(self.url).render_as_string(hide_password=True),
-                expected=str(error.orig).splitlines()[0],
+                expected=str(error.orig).partition("\n")[0],
                 next_step="Check that it is running and that --database names it rightly.",
             ) from error
         with connection:
             yield connection
 
     def close(self) -> None:
-        """Let go of every connection."""
+        """Let go of every connection and of whatever else is held with the database."""
+        while self.on_close:
+            self.on_close.pop()()
         self.engine.dispose()
 
     def engine_version(self) -> str:
