@@ -53,8 +53,13 @@ def table(name: str) -> tuple[Row, ...]:
         raise Unknown(
             f"There is no reference table {name!r}.", value=name, expected="There are " + ", ".join(names())
         )
+    return read(path)
+
+
+def read(path: Path) -> tuple[Row, ...]:
+    """All rows of one CSV file; Unreadable where a row is short, without source or without confidence."""
     with path.open(encoding="utf-8", newline="") as file:
-        reader = csv.DictReader(file, strict=True)
+        reader = csv.DictReader(file)
         return tuple(_row(path, number, values) for number, values in enumerate(reader, start=2))
 
 

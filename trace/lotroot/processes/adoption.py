@@ -27,7 +27,7 @@ def resolve(text: str) -> str:
 
     Raises `Unreadable` where the text is not TOML, or names what the catalogue does not hold.
     """
-    plant = toml(text)
+    plant = toml(unicodedata.normalize("NFC", text))
     processes = plant.get("process")
     if isinstance(processes, dict):
         plant["process"] = {code: _in_full(code, table) for code, table in processes.items()}
