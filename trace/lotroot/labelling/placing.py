@@ -1,0 +1,112 @@
+"""Which of a label's fields go where on a layout, and what gives way when there is too little room?
+
+A label that does not print leaves steel without a number, so words that only describe may be
+shortened, visibly. Numbers, amounts, dates, cautions and what is held or demo never are.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from lotroot_printing.compose import compose
+from lotroot_printing.drawing import Drawing
+from lotroot_printing.errors import FieldRefused, GlyphMissing
+from lotroot_printing.layout import Layout
+
+SHORTENED = ("product", "station", "heat", "customer")
+"""Given way in this order, when they do not fit even at their least size."""
+
+_SAME = (
+    "number",
+    "shown",
+    "kind",
+    "name",
+    "product",
+    "date",
+    "station",
+    "heat",
+    "run",
+    "customer",
+)
+_ALWAYS = ("held", "copy", "demo")
+"""Must stand on the label: a layout without them is refused, not obeyed."""
+
+
+def drawn(layout: Layout, values: Mapping[str, Any]) -> Drawing:
+    """The drawing of a label with these fields, so that they fit on `layout`.
+
+    Raises FieldRefused where what must stand there does not fit, GlyphMissing where a character cannot
+    be printed.
+    """
+    fields = {name: str(values[name]) for name in _SAME if values.get(name) and name in layout.fields}
+    part = values.get("part", "") if layout.name != "part_coil" else ""
+    fields["amount"] = _joined(", ", values.get("count", ""), values.get("amount", ""))
+    fields["held"] = _joined(" · ", part, values.get("held", ""))
+    fields |= {name: str(values[name]) for name in ("copy", "demo") if values.get(name)}
+    cautions = list(values.get("cautions", ()))
+    if "caution" in layout.fields:
+        fields["caution"] = "\n".join(cautions)
+        cautions = []
+    return _fitting(layout, _present(layout, fields), cautions, _extras(values))
+
+
+def _present(layout: Layout, fields: Mapping[str, str]) -> dict[str, str]:
+    return {
+        name: text for name, text in fields.items() if text and (name in layout.fields or name in _ALWAYS)
+    }
+
+
+def _extras(values: Mapping[str, Any]) -> list[str]:
+    """Lines that are good to have, the most useful first."""
+    lines = [
+        ("mass", "Mass {}"),
+        ("supplier_number", "Supplier's number {}"),
+        ("supplier", "From {}"),
+    ]
+    return [words.format(values[name]) for name, words in lines if values.get(name)]
+
+
+def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras: list[str]) -> Drawing:
+    """As much as fits: at first everything, else what must stand there and then one field at a time."""
+    whole = _tried(layout, _with_extra(layout, fields, cautions + extras))
+    if whole is not None:
+        return whole
+    kept = {name: text for name, text in fields.items() if name not in SHORTENED}
+    kept = _with_extra(layout, kept, cautions)
+    drawing = compose(layout, kept)  # raises what no shortening can help
+    choices: list[Iterator[dict[str, str]]] = [
+        ({name: text} for text in _shorter(fields[name])) for name in SHORTENED if name in fields
+    ]
+    lines = [cautions + extras[:count] for count in range(len(extras), 0, -1)]
+    choices.append(_with_extra(layout, {}, longer) for longer in lines)
+    for choice in choices:
+        for more in choice:
+            tried = _tried(layout, {**kept, **more})
+            if tried is not None:
+                kept, drawing = {**kept, **more}, tried
+                break
+    return drawing
+
+
+def _with_extra(layout: Layout, fields: dict[str, str], lines: list[str]) -> dict[str, str]:
+    return {**fields, "extra": "\n".join(lines)} if lines and "extra" in layout.fields else fields
+
+
+def _tried(layout: Layout, fields: Mapping[str, str]) -> Drawing | None:
+    """The drawing, or None where it does not fit; what cannot be printed is never shortened away."""
+    try:
+        return compose(layout, fields)
+    except GlyphMissing:
+        raise
+    except FieldRefused:
+        return None
+
+
+def _shorter(text: str) -> Iterator[str]:
+    """The text, then ever less of it, marked as cut."""
+    yield text
+    for length in range(len(text) - 1, 2, -1):
+        yield text[:length].rstrip() + "…"
+
+
+def _joined(joint: str, *texts: str) -> str:
+    return joint.join(text for text in texts if text)

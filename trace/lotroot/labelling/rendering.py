@@ -1,0 +1,205 @@
+"""What does a label look like, and does its own bitmap say the right number?
+
+A print job and a printed label hold the same facts, so the same pictures come of both at any time. No
+picture leaves before every symbol on it was decoded again and found equal to the label's number.
+"""
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Protocol
+
+from lotroot_printing import png
+from lotroot_printing.drawing import Drawing
+from lotroot_printing.errors import PrintingError, SymbolUnreadable
+from lotroot_printing.layout import Layout
+from lotroot_printing.pdf import pdf
+from lotroot_printing.render import load_layout
+from lotroot_printing.symbols import CODE128, QR, ReadSymbol, read_back
+
+from lotroot.errors import LotrootError, Unreadable
+from lotroot.identity import Family, ItemNumber
+from lotroot.identity.numbers import number_from
+from lotroot.identity.showing import shown
+from lotroot.labelling.placing import drawn
+from lotroot.ledger.canonical import sha256
+from lotroot.settings import data_folder
+
+
+class LabelFacts(Protocol):
+    """A row of `print_job` or of `label`."""
+
+    @property
+    def number(self) -> str: ...
+    @property
+    def first(self) -> int: ...
+    @property
+    def last(self) -> int: ...
+    @property
+    def copy(self) -> int: ...
+    @property
+    def layout(self) -> str: ...
+    @property
+    def fields(self) -> str: ...
+
+
+@dataclass(frozen=True)
+class Holder:
+    """Whose badge it is; looked up when a badge is printed and kept with no label."""
+
+    badge: str
+    name: str
+    roles: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One label: the number on it, its item's serial or 0, both files and the texts read back."""
+
+    number: str
+    serial: int
+    png: bytes
+    pdf: bytes
+    symbols: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Finished:
+    drawing: Drawing
+    bitmap: Any  # a 1-bit picture; the drawing library stays in printing
+    texts: tuple[str, ...]
+
+
+class LabelUnprintable(LotrootError):
+    """The label cannot be made, or its own bitmap does not read back as its number."""
+
+
+def texts_read_back(facts: LabelFacts, holder: Holder | None = None) -> tuple[str, ...]:
+    """What a decoder reads from the finished bitmaps of a job, label by label in the order of serials.
+
+    Raises LabelUnprintable or Unreadable if any of them cannot be made or says something else; then none
+    of the block counts as printed.
+    """
+    found: dict[str, None] = {}
+    for serial in range(facts.first, facts.last + 1):
+        found |= dict.fromkeys(_finished(facts, serial, holder).texts)
+    return tuple(found)
+
+
+def picture(facts: LabelFacts, serial: int = 0, holder: Holder | None = None) -> Picture:
+    """One label as it prints, of the item with this serial where it is a block.
+
+    Raises LabelUnprintable or Unreadable.
+    """
+    made = _finished(facts, serial, holder)
+    return Picture(
+        number=text_of(facts.number, serial),
+        serial=serial,
+        png=png.encode(made.bitmap, made.drawing.dpi),
+        pdf=pdf([made.drawing]),
+        symbols=made.texts,
+    )
+
+
+def pictures_pdf(facts: LabelFacts, holder: Holder | None = None) -> bytes:
+    """All labels of a job or of a printed block as one PDF, a page each."""
+    serials = range(facts.first, facts.last + 1)
+    return pdf([_finished(facts, serial, holder).drawing for serial in serials])
+
+
+def _finished(facts: LabelFacts, serial: int, holder: Holder | None) -> "_Finished":
+    """One label, drawn and decoded again from its own bitmap."""
+    layout = layout_named(facts.layout)
+    values = _values(facts, serial, holder)
+    code = values["number"]
+    try:
+        drawing = drawn(layout, values)
+        bitmap = png.bitmap(drawing)
+        expected = _expected(drawing, code, f"{code}K{facts.copy}" if facts.copy > 1 else code)
+        read = read_back(bitmap, expected)
+    except PrintingError as error:
+        secret = holder is not None and isinstance(error, SymbolUnreadable)
+        raise LabelUnprintable(
+            error.what,
+            value="" if secret else error.value,
+            expected="" if secret else error.expected,
+            next_step=error.next_step,
+        ) from error
+    return _Finished(drawing, bitmap, tuple(symbol.text for symbol in read))
+
+
+def _expected(drawing: Drawing, code: str, marked: str) -> list[ReadSymbol]:
+    """What the symbols of a label must say: bars the number, the square the number and its copy.
+
+    Worked out from the number, not taken from the layout, so that no layout can print another number.
+    """
+    texts = {CODE128: code, QR: marked}
+    kinds = [symbol.symbology for symbol in drawing.symbols]
+    if CODE128 not in kinds or QR not in kinds:
+        raise SymbolUnreadable(
+            "The label was not printed: its layout has no bars or no square symbol.",
+            expected="Both symbols on every label.",
+            next_step="Correct the layout and print again.",
+        )
+    return [ReadSymbol(kind, texts[kind]) for kind in kinds]
+
+
+def text_of(number: str, serial: int) -> str:
+    """The text in the symbol: the number, or the item's number with its own check pair."""
+    return str(ItemNumber(number_from(number), serial)) if serial else number
+
+
+def layout_named(name: str) -> Layout:
+    """The layout of that name, loaded and checked once. Raises Unreadable."""
+    return _loaded(_file_of(name))
+
+
+def layout_hash(name: str) -> str:
+    """SHA-256 of the layout's file, kept with each label printed with it. Raises Unreadable."""
+    return sha256(_file_of(name).read_bytes())
+
+
+def _file_of(name: str) -> Path:
+    folder = data_folder("templates") / "labels"
+    known = {path.stem: path for path in folder.glob("*.toml")}
+    if name not in known:
+        raise Unreadable(
+            f"There is no label layout {name!r}.",
+            value=name,
+            expected="One of: " + ", ".join(sorted(known)) + ".",
+            next_step="Correct the layout in plant.toml and adopt it again.",
+        )
+    return known[name]
+
+
+@cache
+def _loaded(path: Path) -> Layout:
+    return load_layout(path)
+
+
+def _values(facts: LabelFacts, serial: int, holder: Holder | None) -> dict[str, Any]:
+    """The fields of one label of the block."""
+    number = text_of(facts.number, serial)
+    values: dict[str, Any] = json.loads(facts.fields)
+    items = values.pop("items", [])
+    if serial:
+        amounts = {item["serial"]: item["amount"] for item in items}
+        kind = f"{values.get('kind', 'Item')} {serial}"
+        values |= {"kind": kind, "amount": amounts.get(serial, "")}
+    copy = str(facts.copy) if facts.copy > 1 else ""
+    values |= {"number": number, "shown": shown(number), "copy": copy}
+    if number[0] == Family.PERSON:
+        values = _badge(values, holder)
+    return values
+
+
+def _badge(values: dict[str, Any], holder: Holder | None) -> dict[str, Any]:
+    if holder is None:
+        raise LabelUnprintable(
+            "This badge cannot be printed: nobody holds one under that number.",
+            expected="A person who works here and has a badge.",
+            next_step="Issue a badge under People.",
+        )
+    roles = ", ".join(holder.roles).capitalize()
+    return {**values, "number": holder.badge, "shown": "", "name": holder.name, "kind": roles}
