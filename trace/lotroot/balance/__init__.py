@@ -1,6 +1,7 @@
 """How do inputs reach outputs, in pure arithmetic?
 
     happenings    what happened in a run: loads, ends, outputs; and the links that follow
+    border, reached    where one load gives way to the next; how far a lot has been taken
     line          one payoff: its loads are eaten in turn
     in_turn, together, side_by_side, mixed    one feed each
     linking       from a part of an output to a link, and the merging of links

@@ -1,8 +1,8 @@
 """What can happen inside a run, and what is a link?
 
 Happenings are handed to `lotroot.balance.feeds.links` in the order they happened, one stream at a
-time. Amounts are integers in the closing unit of that stream, times integer microseconds UTC, lots
-and loads the caller's own integer numbers. RULES.md 6 to 11.
+time. Amounts are integers in the closing unit of that stream, times integer microseconds UTC. Lots go by
+their numbers, loads by their place in the run. RULES.md 6 to 11.
 """
 
 from dataclasses import dataclass
@@ -41,7 +41,7 @@ class Load:
     """
 
     seq: int
-    lot: int
+    lot: str
     role: str
     stream: str
     payoff: str
@@ -68,7 +68,10 @@ class Ended:
 
 @dataclass(frozen=True, slots=True)
 class Unloaded:
-    """A load was taken off with `remainder` left on it: it gives nothing that passes the payoff later."""
+    """A load was taken off with `remainder` left on it.
+
+    As full as it came, it had only been waiting and gave nothing; else it is an anchor like `Ended`.
+    """
 
     load: int
     at: int = 0
@@ -89,13 +92,14 @@ class Made:
     """An output: `amount` of `lot`, made from `began` to `ended`.
 
     Items have serials `first` to `last`, other lots 0 and 0; a lot may be made in several outputs and
-    then grows. `of` is the load the output names itself (0: none named). Counters are None where not
-    read. Lanes are mm from the operator side. `basis` says how the amount is known.
+    then grows. `of` is the load the output names itself (0: none named; a load of another group passes
+    by). Counters are None where not read. Lanes are mm from the operator side. `basis` says how the
+    amount is known.
     An output that began before the one before it ended (a by-product) is divided by time.
     """
 
     seq: int
-    lot: int
+    lot: str
     first: int
     last: int
     amount: int
@@ -134,12 +138,12 @@ class Link:
     on the parent.
     """
 
-    child: int
+    child: str
     child_first: int
     child_last: int
     child_from: int
     child_to: int
-    parent: int
+    parent: str
     load: int
     role: str
     stream: str
@@ -166,6 +170,6 @@ class Difference:
     """
 
     load: int
-    lot: int
+    lot: str
     amount: int
     booked: int

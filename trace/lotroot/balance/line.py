@@ -1,0 +1,230 @@
+"""One payoff, its loads eaten in turn: which load does each stretch of an output come from?
+
+Positions count what the payoff has given to outputs so far. Between two loads stands a border with an
+earliest, an expected and a latest position. A mark anchors it (RULES.md 7); without one the first load
+is expected to last as long as its amount, and from the moment the next was on it could be either.
+Links are written when an output is made, so nothing here looks ahead.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from lotroot.balance.border import Border, in_order, part_before, sharp
+from lotroot.balance.happenings import Basis, Ended, Load, Made, Margin, Scrapped, Unloaded
+from lotroot.balance.linking import Part
+from lotroot.balance.reached import Reached
+
+
+@dataclass(slots=True)
+class _Turn:
+    """A load on the payoff: `seen` from this position on, `mark` its end, `border` where that fell."""
+
+    load: Load
+    seen: int
+    mark: Ended | None = None
+    border: Border | None = None
+    passed: int | None = None  # when the next load reached the output
+    given: int = 0  # to outputs, since its own turn began
+    other: int = 0  # what left it besides
+
+    @property
+    def left(self) -> int:
+        """What its turn can last for, by its own amount."""
+        return max(0, self.load.amount - self.other)
+
+
+class Line:
+    """The loads of one payoff in their turns."""
+
+    def __init__(self, margin: Margin, reached: Reached) -> None:
+        self._margin = margin
+        self._reached = reached
+        self._turns: list[_Turn] = []
+        self._position = 0
+        self._busy_until = 0
+
+    def put_on(self, load: Load) -> None:
+        """The load stands behind those that are on, or behind the ended one that named it its next."""
+        self._reached.begin(load)
+        turn = _Turn(load, self._position)
+        self._turns.append(turn)
+        for before in self._turns:
+            if before.mark is not None and before.mark.next_load == load.seq:
+                self._weld(before, turn)
+                return
+
+    def end(self, mark: Ended) -> None:
+        """The load ran out; the first mark on it counts."""
+        turn = self._turn(mark.load)
+        if turn is None or turn.mark is not None:
+            return
+        turn.mark = mark
+        following = self._turn(mark.next_load)
+        if following is not None:
+            self._weld(turn, following)
+
+    def take_off(self, unloaded: Unloaded) -> None:
+        """Untouched, the load was only waiting and never had a turn; else this ends its turn."""
+        turn = self._turn(unloaded.load)
+        if turn is None:
+            return
+        if unloaded.remainder >= turn.load.amount - turn.other:
+            self._turns.remove(turn)
+        elif turn.mark is None:
+            turn.mark = Ended(unloaded.load, 0, unloaded.at)
+
+    def scrap(self, scrapped: Scrapped) -> None:
+        """Something left the load, and its axis moved on, without an output."""
+        turn = self._turn(scrapped.load)
+        if turn is not None:
+            turn.other += scrapped.amount
+            self._reached.take(turn.load, scrapped.amount)
+
+    def active(self, made: Made) -> bool:
+        """Whether a load was on while this output was made."""
+        return bool(self._turns) and not self._off(made)
+
+    def empty(self) -> bool:
+        """Whether no load ever had a turn here."""
+        return not self._turns
+
+    def weight(self) -> int:
+        """Mass a metre of what runs in as the next output begins."""
+        begun = sum(border.expected <= self._position for border in self._borders())
+        return self._turns[begun].load.weight
+
+    def settled(self, load: int) -> bool:
+        """Whether the margin behind this load's end has passed, so that it gives no more (RULES.md 7)."""
+        ends = [turn.load.seq for turn in self._turns[:-1]]
+        if load in ends:
+            place = ends.index(load)
+            known = self._turns[place].border is not None
+            return known and self._borders()[place].latest <= self._position
+        return self._turn(load) is None
+
+    def named(self, made: Made) -> tuple[Part, ...]:
+        """The part of an output that names its own load, none if that load is not on this payoff."""
+        turn = self._turn(made.of)
+        if turn is None:
+            return ()
+        turn.other += made.amount
+        return (_main(turn.load, (0, made.amount), self._reached, made.basis),)
+
+    def take(self, made: Made, amount: int) -> tuple[Part, ...]:
+        """The parts of `amount` of this output, in the order of the loads; empty if nothing was on."""
+        if not self._turns:
+            return ()
+        self._anchor(made, amount)
+        borders = self._borders()
+        cuts = [self._cut(place, border, made, amount) for place, border in enumerate(borders)]
+        edges = [sharp(0), *in_order(cuts), sharp(amount)]
+        parts = [
+            part
+            for turn, sides in zip(self._turns, pairwise(edges), strict=True)
+            for part in self._parts(turn, sides, made, amount)
+        ]
+        self._advance(made, amount, borders)
+        return tuple(parts)
+
+    def _turn(self, load: int) -> _Turn | None:
+        return next((turn for turn in self._turns if turn.load.seq == load), None)
+
+    def _weld(self, before: _Turn, following: _Turn) -> None:
+        """Let `following` take its turn right after `before`."""
+        self._turns.remove(following)
+        self._turns.insert(self._turns.index(before) + 1, following)
+
+    def _off(self, made: Made) -> bool:
+        """Whether the last load had ended before this output was begun."""
+        mark = self._turns[-1].mark
+        return mark is not None and mark.at < made.began
+
+    def _anchor(self, made: Made, amount: int) -> None:
+        """Place the marks that fell into this output: what ran before them is no longer reckoned with."""
+        for place, turn in enumerate(self._turns):
+            if turn.mark is not None and turn.border is None:
+                turn.border = self._marked(turn.mark, made, amount)
+                turn.passed = None
+                for later in self._turns[place + 1 :]:
+                    later.other, later.given = later.other + later.given, 0
+
+    def _marked(self, mark: Ended, made: Made, amount: int) -> Border:
+        before = part_before(made, amount, mark)
+        spread = amount if before is None else 0  # neither counter nor time tells where it fell
+        expected = self._position + (before or 0) + self._margin.on_blocks
+        width = self._margin.width
+        # Never before the output in which it was scanned: that wire had passed while the first load ran.
+        return Border(max(self._position, expected - width), expected, expected + width + spread, True)
+
+    def _borders(self) -> list[Border]:
+        """The borders between the turns, none before the one to its left."""
+        found: list[Border] = []
+        begin = sharp(self._turns[0].seen)
+        for turn, following in pairwise(self._turns):
+            begin = turn.border or self._unmarked(turn, following, begin)
+            found.append(begin)
+        return in_order(found)
+
+    def _unmarked(self, turn: _Turn, following: _Turn, begin: Border) -> Border:
+        expected = max(following.seen, begin.expected + turn.left)
+        latest = begin.latest + turn.left + self._margin.width
+        return Border(max(following.seen, begin.earliest), expected, max(expected, latest))
+
+    def _cut(self, place: int, border: Border, made: Made, amount: int) -> Border:
+        """The border counted from the start of this output; one begun before it was passed is cut by time."""
+        passed = self._turns[place].passed
+        if passed is not None and made.began < passed:
+            before = part_before(made, amount, Ended(0, 0, passed))
+            return border.moved((before or 0) - border.expected)
+        return border.moved(-self._position)
+
+    def _parts(self, turn: _Turn, edges: tuple[Border, Border], made: Made, amount: int) -> list[Part]:
+        """What could be this load's: before its own stretch, in it, after it."""
+        left, right = edges
+        low, high = left.within(amount), right.within(amount)
+        found: list[Part] = []
+        begin = self._reached.of(turn.load)
+        if low.earliest < low.expected:
+            stretch = (low.earliest, low.expected)
+            found.append(_possible(turn.load, stretch, (begin, begin + low.expected - left.earliest)))
+        if low.expected < high.expected or (not amount and left.earliest <= 0 <= right.latest):
+            gone = turn is self._turns[-1] and self._off(made)
+            main = _main(turn.load, (low.expected, high.expected), self._reached, made.basis)
+            sure = 0 if gone else max(0, high.earliest - low.latest)
+            met = [border for border in edges if border.touches(amount)]
+            turn.given += main.given
+            found.append(replace(main, least=min(sure, main.given), basis=_basis(met, gone, made)))
+        if high.expected < high.latest:
+            behind = self._reached.of(turn.load) + high.expected - right.expected
+            stretch = (high.expected, high.latest)
+            found.append(_possible(turn.load, stretch, (behind, behind + high.latest - high.expected)))
+        return found
+
+    def _advance(self, made: Made, amount: int, borders: list[Border]) -> None:
+        """Count this output, and note when each border passed."""
+        start = max(made.began, self._busy_until)
+        for turn, border in zip(self._turns, borders, strict=False):
+            into = max(0, border.expected - self._position)
+            if turn.passed is None and into <= amount:
+                turn.passed = start + max(0, made.ended - start) * into // max(1, amount)
+        self._position += amount
+        self._busy_until = max(self._busy_until, made.ended)
+
+
+def _basis(met: list[Border], gone: bool, made: Made) -> Basis:
+    """How a part is known that these borders touch."""
+    if gone or any(not border.marked for border in met):
+        return "bounded"
+    return "apportioned" if met else made.basis
+
+
+def _main(load: Load, stretch: tuple[int, int], reached: Reached, basis: Basis) -> Part:
+    start, stop = stretch
+    given = stop - start
+    begin = reached.take(load, given)
+    return Part(load, start, stop, given, given, given, begin, begin + given, basis)
+
+
+def _possible(load: Load, stretch: tuple[int, int], parent: tuple[int, int]) -> Part:
+    start, stop = stretch
+    return Part(load, start, stop, 0, 0, stop - start, *parent, "bounded")
