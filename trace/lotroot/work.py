@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
@@ -18,6 +19,7 @@ from lotroot.ledger.book import head
 from lotroot.ledger.events import Posting, Recorded
 from lotroot.ledger.numbering import take
 from lotroot.processes.definition import Plant
+from lotroot.quantities import show_amount
 from lotroot.questions import Questioned
 
 Apply = Callable[[Connection, Recorded], None]
@@ -154,6 +156,17 @@ class Work:
     def label(self, request: LabelRequest) -> None:
         """Queue a label with this posting."""
         self.labels.append(request)
+
+    def local_time(self, at: int) -> str:
+        """A time as people at the plant read it: 14:05, with the day where it is another."""
+        zone = ZoneInfo(self._plant.zone) if self._plant else UTC
+        then = datetime.fromtimestamp(at / MICROSECONDS, zone)
+        today = datetime.fromtimestamp(self.posting.entered / MICROSECONDS, zone)
+        return f"{then:%H:%M}" if then.date() == today.date() else f"{then:%H:%M on %a %-d %b}"
+
+    def show(self, amount: int, unit: str) -> str:
+        """An amount as the plant shows it, with its unit."""
+        return show_amount(amount, unit, self.plant.units.get(unit, unit))
 
     def ask(self, identifier: str, text: str, choices: Mapping[str, str]) -> str:
         """The answer to a question, or the question itself, raised once (DESIGN.md section 2.2)."""

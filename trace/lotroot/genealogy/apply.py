@@ -22,7 +22,7 @@ from lotroot.genealogy.tables import DOUBTED, LIVE, alias, edge, lot
 from lotroot.ledger.codec import encode
 from lotroot.ledger.events import Recorded
 
-_OPTIONAL = ("parent_from", "parent_to", "child_from", "child_to", "least", "most")
+_LINK_FIELDS = tuple(LotLink.__dataclass_fields__)
 _id_of = select(lot.c.id).where(lot.c.number == bindparam("number"))
 _edges_of = select(edge).where(edge.c.child == bindparam("child")).order_by(edge.c.seq)
 
@@ -129,8 +129,4 @@ def _lot(number: str) -> Any:
 
 
 def _row(link: LotLink, facts: dict[str, Any]) -> dict[str, Any]:
-    optional = {name: getattr(link, name) for name in _OPTIONAL}
-    plain = {
-        name: getattr(link, name) for name in ("role", "stream", "taken", "given", "end", "feed", "basis")
-    }
-    return {**plain, **optional, **facts}
+    return {**{name: getattr(link, name) for name in _LINK_FIELDS if name != "parent"}, **facts}

@@ -73,7 +73,11 @@ class LotVoided:
 
 @dataclass(frozen=True)
 class LotLink:
-    """One parent's part in a child; stretches as in `genealogy.tables`, None where unknown."""
+    """One parent's part in a child; stretches as in `genealogy.tables`, None where unknown.
+
+    `end` is the parent's end the stretch counts from, `child_end` the child's. `lane` is mm from the
+    operator side, `filling` the span between two loadings of a vessel, `load` the loading in the run.
+    """
 
     parent: str
     role: str
@@ -89,6 +93,11 @@ class LotLink:
     least: int | None = None
     most: int | None = None
     basis: str = "weighed"
+    child_end: str = "unknown"
+    lane_from: int = 0
+    lane_to: int = 0
+    filling: int = 0
+    load: int = 0
 
 
 @event

@@ -151,7 +151,7 @@ def _words_of(command: PlaceHold) -> list[str]:
 
 def _release(work: Work, command: ReleaseHold) -> Answer:
     row = find_lot(work.connection, command.lot)
-    reached = [one for one in held_by(work.connection, row.number, command.first, command.last)]
+    reached = list(held_by(work.connection, row.number, command.first, command.last))
     if command.hold not in [one.hold for one in reached]:
         raise Refused(
             f"{shown(row.number)} is not held by hold {command.hold}.",

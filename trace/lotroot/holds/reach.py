@@ -67,7 +67,7 @@ def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) 
     start = find_lot(connection, number)
     ground = _ground(connection, above(connection, start.id, doubted=True, floor=floor))
     span = (first, last) if first else None
-    found = []
+    found: list[Held] = []
     for root in (row for rows in ground.roots.values() for row in rows):
         if not any(one.hold == root.hold for one in found) and _reaches(ground, start.id, span, root.hold):
             found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at))

@@ -1,0 +1,357 @@
+"""How does an output become a lot or items, tied to what it was made of?
+
+Making states what is: it is never refused for a hold or an odd amount, which is asked about once,
+recorded, and put in question (DESIGN.md section 2.2).
+"""
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from sqlalchemy import Row
+
+from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.events import LotBorn, LotGrew
+from lotroot.genealogy.lots import find_lot, lots_of_run, next_rank
+from lotroot.goods import one_lot
+from lotroot.holds.handling import PlaceHold, place
+from lotroot.holds.reach import held_by
+from lotroot.identity.showing import shown
+from lotroot.plant.adopted import number_of
+from lotroot.processes.definition import Kind, Output, Process, Product
+from lotroot.production.facts import InputEnded, OutputMade
+from lotroot.production.filling import into_carrier
+from lotroot.production.opening import run_meant, shift_of, station_of
+from lotroot.production.relinking import relink
+from lotroot.production.runs import Run, next_output
+from lotroot.stock.events import BORN, ItemsWeighed, Move, Moved, SerialWeight
+from lotroot.work import Answer, LabelRequest, Work
+
+MOST_ITEMS = 9_999
+
+
+@dataclass(frozen=True)
+class MakeOutput:
+    """Something was made in the open run.
+
+    `output` is the process's output code, empty for its main one; `product` the run's where empty.
+    `weight` is net grams, `count` pieces or items, `length` millimetres, `volume` millilitres or cubic
+    centimetres: what the output asks for. `weights` are the net grams of items weighed one by one.
+    `of` names the loaded lot it is of; `lane_from` and `lane_to` are mm from the operator side; `carrier`
+    is the number of the pan or spool it went into; `counter` is the machine's counter.
+    """
+
+    output: str = ""
+    run: str = ""
+    product: str = ""
+    weight: int = 0
+    count: int = 0
+    length: int = 0
+    volume: int = 0
+    weights: tuple[int, ...] = ()
+    of: str = ""
+    lane_from: int = 0
+    lane_to: int = 0
+    carrier: str = ""
+    counter: int | None = None
+    number: str = ""
+
+
+class Amounts(NamedTuple):
+    """What was made: in the lot's unit, in the stream's unit, as mass, as items, and how it is known."""
+
+    own: int
+    amount: int
+    mass: int | None
+    items: int
+    basis: str
+
+
+class Made(NamedTuple):
+    """An output with its lot and serials, and the load it is of (0: none named)."""
+
+    output: Output
+    lot: str
+    first: int
+    last: int
+    of: int
+
+
+def make_output(work: Work, command: MakeOutput) -> Answer:
+    """Record an output, its links and its label."""
+    run = run_meant(work, command.run)
+    process = work.plant.process(run.row.process)
+    output = _output(process, command.output)
+    product = work.plant.product(_product(work, run, output, command))
+    kind = work.plant.kind(product.kind)
+    load = _load_named(work, run, output, command)
+    amounts = amounts_of(work, (process, output, product, kind), command, load)
+    _ask_amount(work, run, output, amounts)
+    lot, first, last = _lot(work, run, (output, product, kind), amounts, command)
+    made = Made(output, lot, first, last, load.load if load is not None else 0)
+    _record_output(work, run, made, amounts, command)
+    _stand(work, run, made, amounts, command)
+    if load is not None:
+        work.record(InputEnded(run.number, load.load))
+    relink(work, run.number)
+    _born_held(work, output, lot)
+    first_label, last_label = (first, last) if output.as_ == "item" else (0, 0)
+    work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
+    return Answer(_sentence(lot, first, last, product), (lot, run.number))
+
+
+def _output(process: Process, code: str) -> Output:
+    main = next(one for one in process.outputs if not one.by_product)
+    found = process.output(code) if code else main
+    if found is None:
+        raise Unreadable(
+            f"{process.name} does not make this.",
+            value=code,
+            expected=f"One of: {', '.join(one.code for one in process.outputs)}.",
+            next_step="Choose the output.",
+        )
+    return found
+
+
+def _product(work: Work, run: Run, output: Output, command: MakeOutput) -> str:
+    """The product made: named, the run's own, or the only one of the output's kind."""
+    own = [command.product, "" if output.by_product else run.row.product]
+    fitting = output.products or tuple(
+        one.code for one in work.plant.products.values() if one.kind == output.kind
+    )
+    for code in own:
+        if code:
+            return str(code)
+    if len(fitting) == 1:
+        return fitting[0]
+    choices = {code: work.plant.product(code).name for code in fitting}
+    if not choices:
+        raise Refused(
+            f"No product of the kind {output.kind} is known.",
+            value=output.kind,
+            expected="A product in plant.toml.",
+            next_step="Call the technical manager.",
+        )
+    return work.ask("product", "Which product is it?", choices)
+
+
+def _load_named(work: Work, run: Run, output: Output, command: MakeOutput) -> Row[Any] | None:
+    """The load an output says it is of, where its process asks for it."""
+    if "of" not in output.asks:
+        return None
+    open_loads = [one for one in run.loaded if one.stream == output.stream]
+    if command.of:
+        number = one_lot(work.connection, command.of).number
+        named = [one for one in open_loads if one.lot == number]
+    else:
+        named = open_loads if len(open_loads) == 1 else []
+    if not named:
+        raise Refused(
+            "Which of the loaded lots is this?" if not command.of else f"{shown(command.of)} is not loaded.",
+            value=command.of,
+            expected=f"One of: {', '.join(shown(one.lot) for one in open_loads) or 'none left'}.",
+            next_step="Scan the tag of the lot that comes out.",
+        )
+    return named[0]
+
+
+def amounts_of(
+    work: Work,
+    what: tuple[Process, Output, Product, Kind],
+    command: MakeOutput,
+    load: Row[Any] | None = None,
+) -> Amounts:
+    """What was made, in every unit that is needed. Raises Unreadable where a number is missing."""
+    process, output, product, kind = what
+    if load is not None:
+        row = find_lot(work.connection, load.lot)
+        return Amounts(load.own, load.amount, row.mass, 0, row.how)
+    items = _items(output, command)
+    mass, how = _mass(product, output, command, items)
+    own = {
+        "g": mass,
+        "pcs": command.count * (product.pieces_per_item or 1) if items else command.count,
+        "mm": command.length,
+        "ml": command.volume,
+        "cm3": command.volume,
+    }[kind.unit]
+    if not own:
+        raise Unreadable(
+            f"{output.name}: a number is missing.",
+            value="0",
+            expected=f"{', '.join(output.asks)}, more than zero.",
+            next_step="Weigh or count it and enter the number.",
+        )
+    unit = process.streams[output.stream]
+    amount = own if unit == kind.unit else (mass if unit == "g" else own)
+    if not amount:
+        raise Refused(
+            f"{product.name} has no mass a piece, so {process.name} cannot close.",
+            value=product.code,
+            expected="A weight, or the product's mass a piece in plant.toml.",
+            next_step="Weigh it and enter the weight.",
+        )
+    return Amounts(own, amount, mass if kind.mass else None, items, how)
+
+
+def _items(output: Output, command: MakeOutput) -> int:
+    if output.as_ != "item":
+        return 0
+    items = len(command.weights) or command.count or 1
+    if not 1 <= items <= MOST_ITEMS:
+        raise Unreadable(
+            "That is not a number of items.",
+            value=str(items),
+            expected=f"1 to {MOST_ITEMS:,}.",
+            next_step="Count them and enter the number.",
+        )
+    return items
+
+
+def _mass(product: Product, output: Output, command: MakeOutput, items: int) -> tuple[int, str]:
+    """Grams, and how they are known: weighed before counted, counted before reckoned from length."""
+    if command.weights or command.weight:
+        return sum(command.weights) or command.weight, "weighed"
+    if items and product.item_amount and "weight" not in output.asks:
+        return items * product.item_amount, "counted"
+    pieces = command.count * (product.pieces_per_item or 1) if items else command.count
+    if pieces and product.mass_per_piece_mg:
+        return pieces * product.mass_per_piece_mg // 1000, "calculated"
+    if command.length and product.mass_per_metre_mg:
+        return command.length * product.mass_per_metre_mg // 1_000_000, "calculated"
+    return 0, "counted"
+
+
+def _ask_amount(work: Work, run: Run, output: Output, amounts: Amounts) -> None:
+    """Ask once where more comes out than is loaded; what stands on the floor is recorded anyway."""
+    loads = [one for one in run.loaded if one.stream == output.stream]
+    process = work.plant.process(run.row.process)
+    left = sum(one.amount - one.taken for one in loads)
+    limit = left + sum(one.amount for one in loads) * process.tolerance_permille // 1000
+    if amounts.amount <= limit:
+        return
+    text = "Nothing is loaded. Is this made here?"
+    if loads:
+        there = work.show(max(left, 0), process.streams[output.stream])
+        text = f"More comes out than is loaded ({there}). Is the number right?"
+    work.ask(f"amount-{amounts.amount}", text, {"yes": "Yes, record it"})
+    work.put_in_question(run.number, "More came out than was loaded.")
+
+
+def _lot(
+    work: Work,
+    run: Run,
+    what: tuple[Output, Product, Kind],
+    amounts: Amounts,
+    command: MakeOutput,
+) -> tuple[str, int, int]:
+    """The lot the output goes onto, new or growing, and the serials of its items."""
+    output, product, kind = what
+    growing = _growing(work, run, output, product)
+    if growing is not None:
+        first = growing.items + 1 if amounts.items else 0
+        last = growing.items + amounts.items
+        if last <= MOST_ITEMS:
+            work.record(LotGrew(growing.number, amounts.own, amounts.mass, first, last if first else 0))
+            return str(growing.number), first, last if first else 0
+    number = command.number or work.number(kind.letter)
+    work.record(
+        LotBorn(
+            number=number,
+            kind=kind.code,
+            product=product.code,
+            unit=kind.unit,
+            amount=amounts.own,
+            how=amounts.basis,
+            rank=next_rank(work.connection),
+            mass=amounts.mass,
+            mass_how=amounts.basis if amounts.mass is not None else "",
+            axis="serial" if output.as_ == "item" else "amount",
+            items=amounts.items,
+            run=run.number,
+        )
+    )
+    return number, 1 if amounts.items else 0, amounts.items
+
+
+def _growing(work: Work, run: Run, output: Output, product: Product) -> Row[Any] | None:
+    """The run's open lot of this output: not used yet, and of the same product (RULES 9)."""
+    if output.lot_per != "run":
+        return None
+    made = {one.lot for one in run.outputs if one.output == output.code}
+    rows = [row for row in lots_of_run(work.connection, run.number) if row.number in made]
+    open_rows = [row for row in rows if not row.sealed and row.product == product.code]
+    return open_rows[-1] if open_rows else None
+
+
+def _record_output(
+    work: Work,
+    run: Run,
+    made: Made,
+    amounts: Amounts,
+    command: MakeOutput,
+) -> None:
+    before = [one for one in run.outputs if one.output == made.output.code]
+    began = max([one.ended for one in before] + [run.row.opened])
+    work.record(
+        OutputMade(
+            run=run.number,
+            seq=next_output(work.connection, run.number),
+            output=made.output.code,
+            lot=made.lot,
+            stream=made.output.stream,
+            amount=amounts.amount,
+            own=amounts.own,
+            began=min(began, work.happened),
+            basis=amounts.basis,
+            shift=shift_of(work.plant, work.happened),
+            first=made.first,
+            last=made.last,
+            of=made.of,
+            counter_from=before[-1].counter_to if before else None,
+            counter_to=command.counter,
+            lane_from=command.lane_from,
+            lane_to=command.lane_to,
+        )
+    )
+
+
+def _stand(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOutput) -> None:
+    """Put what was made where it stands now: into its carrier, the vessel, or the station's place."""
+    if command.weights:
+        pairs = tuple(SerialWeight(made.first + index, one) for index, one in enumerate(command.weights))
+        work.record(ItemsWeighed(made.lot, pairs))
+    spot = _spot(work, command, made.lot)
+    move = Move(made.lot, BORN, spot, amounts.own, made.first, made.last, run=run.number)
+    work.record(Moved((move,)))
+    if command.carrier:
+        into_carrier(work, run, made.lot, command.carrier)
+
+
+def _spot(work: Work, command: MakeOutput, lot: str) -> str:
+    station = station_of(work)
+    if command.carrier:
+        return command.carrier
+    row = find_lot(work.connection, lot)
+    vessel = station.vessel and work.plant.vessel(station.vessel)
+    if vessel and vessel.unit == row.unit and row.unit == "ml":
+        return number_of(work.connection, "vessel", vessel.code)
+    return number_of(work.connection, "place", station.place)
+
+
+def _born_held(work: Work, output: Output, lot: str) -> None:
+    """An output that waits for its proof is born held (DESIGN.md section 2.2)."""
+    if output.awaits:
+        words = {"drip": "until drip free", "checks": "until its checks are in"}
+        place(work, PlaceHold(words[output.awaits], lot, kind=output.awaits))
+
+
+def _note(work: Work, lot: str) -> str:
+    reached = held_by(work.connection, lot)
+    return reached[0].kind if reached else ""
+
+
+def _sentence(lot: str, first: int, last: int, product: Product) -> str:
+    if not first:
+        return f"{shown(lot)}: {product.name}."
+    which = f"item {first}" if first == last else f"items {first} to {last}"
+    return f"{shown(lot)}, {which}: {product.name}."

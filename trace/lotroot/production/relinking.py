@@ -1,0 +1,170 @@
+"""How do a run's happenings become links, and amounts that close?
+
+Links are one pure function of the run's history (RULES 6). After every act that changes it, the links
+are worked out anew; only children whose links changed get a new version, and what each load gave and
+lost moves between its accounts by the change.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from sqlalchemy import Row
+
+from lotroot.balance.closing import differences
+from lotroot.balance.feeds import links
+from lotroot.balance.happenings import Link, Margin
+from lotroot.genealogy.events import LinksWritten, LotLink, RanksRaised
+from lotroot.genealogy.lots import links_of, lots_of_run
+from lotroot.genealogy.ranks import raised
+from lotroot.processes.definition import Process
+from lotroot.production.facts import LoadBooked
+from lotroot.production.history import Streams, streams_of
+from lotroot.production.runs import Run, find_run
+from lotroot.stock.events import DIFFERENCE, TAKEN, Move, Moved
+from lotroot.work import Work
+
+_FIELDS = tuple(LotLink.__dataclass_fields__)
+
+
+def relink(work: Work, number: str, *, doubted: bool = False) -> None:
+    """Write what the history of a run now says: links, ranks and the accounts of its loads.
+
+    `doubted` keeps parents that are no longer named as doubted (RULES 14).
+    """
+    run = find_run(work.connection, number)
+    streams = streams_of(work.connection, run)
+    found = {stream: _links(streams, stream) for stream in streams.happenings}
+    _write_links(work, run, streams, found, doubted=doubted)
+    _book(work, run, streams, found)
+
+
+def feed_of(process: Process, stream: str) -> str:
+    """The feed of a stream: its roles' own where they state one, else the process's."""
+    own = {role.feed for role in process.inputs if role.stream == stream and role.feed}
+    return own.pop() if own else process.feed
+
+
+def _links(streams: Streams, stream: str) -> tuple[Link, ...]:
+    process = streams.process
+    margin = process.margin
+    border = Margin(0, margin.on_blocks)
+    happenings = streams.happenings[stream]
+    return links(feed_of(process, stream), process.order, happenings, border)  # type: ignore[arg-type]  # checked when the plant was parsed
+
+
+def _write_links(
+    work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]], *, doubted: bool
+) -> None:
+    loads = {one.load: one for one in run.inputs}
+    for child in lots_of_run(work.connection, run.number):
+        new = tuple(_all_of(run, streams, found, loads, child))
+        if new == _known(work, child):
+            continue
+        lifted = raised(work.connection, child.number, sorted({link.parent for link in new}))
+        work.record(LinksWritten(child.number, run.number, new, doubted))
+        if lifted:
+            work.record(RanksRaised(lifted))
+
+
+def _all_of(
+    run: Run,
+    streams: Streams,
+    found: dict[str, tuple[Link, ...]],
+    loads: dict[int, Row[Any]],
+    child: Row[Any],
+) -> Iterable[LotLink]:
+    for stream, some in found.items():
+        mine = [link for link in some if link.child == child.number]
+        yield from _with_own_units(mine, loads, child)
+        yield from _open_links(run, streams, stream, child)
+    for join in run.joins:
+        if join.child == child.number:
+            yield LotLink(join.parent, "content", join.stream, join.taken, join.given, feed="mixed")
+
+
+def _with_own_units(mine: list[Link], loads: dict[int, Row[Any]], child: Row[Any]) -> Iterable[LotLink]:
+    serial = child.axis == "serial"
+    for link in mine:
+        load = loads[link.load]
+        yield LotLink(
+            parent=load.lot,
+            role=link.role,
+            stream=link.stream,
+            taken=in_own_unit(load, link.taken),
+            given=link.given,
+            parent_from=in_own_unit(load, link.parent_from),
+            parent_to=in_own_unit(load, link.parent_to),
+            child_from=link.child_first if serial else link.child_from,
+            child_to=link.child_last if serial else link.child_to,
+            end=link.end,
+            feed=link.feed,
+            least=link.least,
+            most=link.most,
+            basis=link.basis,
+            child_end=link.child_end,
+            lane_from=link.lane_from,
+            lane_to=link.lane_to,
+            filling=link.filling,
+            load=link.load,
+        )
+
+
+def _open_links(run: Run, streams: Streams, stream: str, child: Row[Any]) -> Iterable[LotLink]:
+    """Links without an amount for outputs whose part of a stream is not known yet: a hold must reach them."""
+    open_outputs = [one for one in run.outputs if one.seq in streams.unknown[stream]]
+    mine = [one for one in open_outputs if one.lot == child.number]
+    if not mine:
+        return
+    for load in run.inputs:
+        if load.stream == stream and load.at <= max(one.ended for one in mine):
+            yield LotLink(load.lot, load.role, stream, 0, 0, feed="mixed", least=0, basis="bounded")
+
+
+def in_own_unit(load: Row[Any], amount: int) -> int:
+    """An amount of a load, in the stream's unit, as an amount in its lot's own unit."""
+    if load.amount == load.own or not load.amount:
+        return amount
+    return int(amount * load.own // load.amount)
+
+
+def _known(work: Work, child: Row[Any]) -> tuple[LotLink, ...]:
+    rows = links_of(work.connection, child.id)
+    return tuple(LotLink(row.parent_number, *(getattr(row, name) for name in _FIELDS[1:])) for row in rows)
+
+
+def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]]) -> None:
+    """Move what each load gave and lost since it was last booked."""
+    moves = []
+    for load in run.inputs:
+        taken, difference = _accounts(run, streams, load, found[load.stream])
+        moves += _move(load, run.number, TAKEN, taken - load.taken)
+        moves += _move(load, run.number, DIFFERENCE, difference - load.difference)
+        if (taken, difference) != (load.taken, load.difference):
+            work.record(LoadBooked(run.number, load.load, taken, difference))
+    if moves:
+        work.record(Moved(tuple(moves)))
+
+
+def _accounts(run: Run, streams: Streams, load: Row[Any], some: tuple[Link, ...]) -> tuple[int, int]:
+    """What outputs took of a load and what its difference is, in its lot's unit (RULES 3, 6, 7)."""
+    given = sum(link.taken for link in some if link.load == load.load)
+    taken = in_own_unit(load, given)
+    happenings = streams.happenings[load.stream]
+    feed = feed_of(streams.process, load.stream)
+    margin = Margin(0, streams.process.margin.on_blocks)
+    lines = differences(feed, happenings, margin)  # type: ignore[arg-type]  # checked when the plant was parsed
+    settled = [line for line in lines if line.load == load.load]
+    if not settled and load.unloaded_at is None and run.row.closed is None:
+        return taken, 0
+    if load.amount == load.own:
+        return taken, sum(line.amount for line in settled)
+    scrapped = sum(one.own for one in run.scrap if one.load == load.load)
+    return taken, load.own - taken - scrapped - in_own_unit(load, load.remainder)
+
+
+def _move(load: Row[Any], run: str, account: str, amount: int) -> list[Move]:
+    if amount > 0:
+        return [Move(load.lot, run, account, amount, run=run, reason=f"load {load.load}")]
+    if amount < 0:
+        return [Move(load.lot, account, run, -amount, run=run, reason=f"load {load.load}")]
+    return []
