@@ -1,0 +1,133 @@
+"""How does a test get a house to work in: a database, a plant, and a person in every role?
+
+    house = a_house(tmp_path)
+    answer = house.post(ReceiveLot(...), "receiver", station=house.thing("station", "receiving"))
+
+The clock is the test's own and goes on one second a posting, so that a day can pass between two lines.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+import plants
+from lotroot import house as program
+from lotroot.accounts.handling import AddParty, AddPerson
+from lotroot.adoption import AdoptPlant
+from lotroot.database import Database
+from lotroot.plant.adopted import current_plant, number_of
+from lotroot.posting.door import Door
+from lotroot.posting.status import replay, tables
+from lotroot.processes.adoption import resolve
+from lotroot.work import MICROSECONDS, Answer, Envelope
+from sqlalchemy import Connection, create_engine, select
+
+MONDAY = 1_793_613_600 * MICROSECONDS
+"""2 November 2026, 10:00 UTC: six in the morning in the plants of the tests."""
+
+SUPPLIERS = {"nordhavn": ("Nordhavn Staal", "DK"), "bellmead": ("Bellmead Rod and Wire", "GB")}
+CUSTOMERS = {"tamarind": ("Tamarind Hardware", "TT"), "osprey": ("Osprey Building Supplies", "BB")}
+
+
+@dataclass
+class Clock:
+    """The house's clock, in microseconds UTC: a second goes by at each look."""
+
+    at: int = MONDAY
+
+    def __call__(self) -> int:
+        self.at += MICROSECONDS
+        return self.at
+
+    def forward(self, *, minutes: int = 0, hours: int = 0, days: int = 0) -> None:
+        """Let time go by."""
+        self.at += ((days * 24 + hours) * 60 + minutes) * 60 * MICROSECONDS
+
+
+@dataclass
+class House:
+    """One database with the door into it; `people` are numbers by the role they have."""
+
+    door: Door
+    clock: Clock
+    people: dict[str, str] = field(default_factory=dict)
+    _keys: Iterator[int] = field(default_factory=lambda: count(1))
+
+    @property
+    def database(self) -> Database:
+        return self.door.database
+
+    def post(self, command: Any, who: str = "administrator", **envelope: Any) -> Answer:
+        """Post as the person of a role (or a person's number), PIN proved, under a key of its own."""
+        person = self.people.get(who, who)
+        stated = {"key": f"test-key-{next(self._keys):012d}", "proved": True, **envelope}
+        return self.door.post(command, Envelope(person=person, **stated))
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection to look with."""
+        with self.database.reading() as connection:
+            yield connection
+
+    def ask(self, question: Any, *args: Any, **named: Any) -> Any:
+        """What a query that takes a connection first answers: house.ask(find_lot, number)."""
+        with self.reading() as connection:
+            return question(connection, *args, **named)
+
+    def thing(self, kind: str, code: str, owner: str = "") -> str:
+        """The number on the label of a place, station, payoff ... by its code in the plant."""
+        return str(self.ask(number_of, kind, code, owner))
+
+    def rows(self, table: Any) -> list[dict[str, Any]]:
+        """All rows of a table, in the order of its key."""
+        with self.reading() as connection:
+            query = select(table).order_by(*table.primary_key.columns)
+            return [dict(row) for row in connection.execute(query).mappings()]
+
+    def status(self) -> dict[str, list[dict[str, Any]]]:
+        """Every status table as it stands."""
+        return {table.name: self.rows(table) for table in tables("status")}
+
+    def rebuilt(self) -> dict[str, list[dict[str, Any]]]:
+        """Every status table made anew from the events alone; must equal `status()`."""
+        scratch = create_engine("sqlite://")
+        with self.reading() as connection, scratch.begin() as target:
+            for table in tables("status"):
+                table.create(target)
+            replay(connection, target)
+            return {
+                table.name: [
+                    dict(row)
+                    for row in target.execute(select(table).order_by(*table.primary_key.columns)).mappings()
+                ]
+                for table in tables("status")
+            }
+
+
+def a_house(where: Path | str, text: str | None = None) -> House:
+    """A new house in a folder (SQLite) or at a database URL, with the invented plant or the one given.
+
+    It has a person for each role of that plant, two suppliers and two customers.
+    """
+    database = Database(f"sqlite:///{where / 'house.db'}" if isinstance(where, Path) else where)
+    program.create(database)
+    clock = Clock()
+    house = House(Door(database, clock), clock)
+    house.post(AdoptPlant(resolve(plants.demo_text() if text is None else text)), "")
+    _people(house)
+    for kind, firms in (("supplier", SUPPLIERS), ("customer", CUSTOMERS)):
+        for code, (name, country) in firms.items():
+            house.post(AddParty(code, name, kind, country))
+    return house
+
+
+def _people(house: House) -> None:
+    allowed = house.ask(current_plant).roles
+    others = [role for role, commands in allowed.items() if commands and role != "administrator"]
+    first = "administrator"
+    house.people[first] = house.post(AddPerson("Ada Okafor", (first,)), "").numbers[0]
+    for role in others:
+        house.people[role] = house.post(AddPerson(f"The {role}", (role,))).numbers[0]
