@@ -1,0 +1,1 @@
+"""Which papers leave the house: sheets of codes to scan."""
