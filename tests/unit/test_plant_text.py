@@ -38,9 +38,9 @@ def test_what_is_not_said_has_a_plain_default() -> None:
 def test_a_plant_cannot_be_changed() -> None:
     plant = parse(plants.SMALL)
     with pytest.raises(TypeError):
-        plant.kinds["rod"] = plant.kinds["stripper"]  # type: ignore[index]  # that it cannot is the point
+        plant.kinds["rod"] = plant.kinds["stripper"]
     with pytest.raises(AttributeError):
-        plant.process("drawing").feed = "mixed"  # type: ignore[misc]  # that it cannot is the point
+        plant.process("drawing").feed = "mixed"
 
 
 REFUSALS = {
@@ -227,6 +227,57 @@ REFUSALS = {
         ("role", "administrator", "somebody must adopt"),
     ),
     "no shift": ('day = { name = "Day", start = "06:00" }\n', "", ("shift", "none", "at least one shift")),
+    "two shifts that start at once": (
+        'day = { name = "Day", start = "06:00" }',
+        'day = { name = "Day", start = "06:00" }\nlate = { name = "Late", start = "06:00" }',
+        ("shift", "start", "06:00, 06:00", "shifts that start at different times"),
+    ),
+    "parts that are no whole": (
+        'kind = "stripper" }',
+        'kind = "stripper", parts_permille = { steel = 900, pvc = 117 } }',
+        ("product.wire_25", "parts_permille", "parts that sum to 1000"),
+    ),
+    "dots no printer has": (
+        "[reason]",
+        '[printer.gate]\nname = "Gate"\ndpi = 200\n\n[reason]',
+        ("printer.gate", "dpi", "200", "203, 300 or 600"),
+    ),
+    "a table that is none": (
+        "[reason]",
+        "[characteristic.tensile]\nname = 3\n\n[reason]",
+        ("tensile", "name", "3"),
+    ),
+    "text where a table belongs": (
+        "[process.drawing.streams]\nsteel",
+        "streams",
+        ("streams", "'g'", "a table"),
+    ),
+    "yes where true belongs": (
+        'site = "TWO"',
+        'site = "TWO"\ndemo = "yes"',
+        ("plant", "demo", "true or false"),
+    ),
+    "a process without an input": (
+        """[process.drawing.input.rod]
+name = "Rod"
+stream = "steel"
+kinds = ["rod"]
+""",
+        "",
+        ("process.drawing", "input", "none", "at least one"),
+    ),
+    "a process without an output": (
+        "[reason]",
+        """[process.scrapping]
+name = "Scrapping"
+feed = "mixed"
+tolerance_permille = 0
+streams.steel = "g"
+input.rod = { name = "Rod", stream = "steel", kinds = ["rod"] }
+
+[reason]""",
+        ("process.scrapping", "output", "none", "at least one"),
+    ),
     "a process not written in full": (
         'name = "Drawing"',
         'name = "Drawing"\nfrom = "catalogue:wire_drawing"',

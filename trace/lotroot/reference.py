@@ -63,7 +63,7 @@ def read(path: Path) -> tuple[Row, ...]:
         return tuple(_row(path, number, values) for number, values in enumerate(reader, start=2))
 
 
-def row(name: str, **wanted: str) -> Row:
+def row(name: str, /, **wanted: str) -> Row:
     """The one row whose columns hold what is wanted; Unknown where none or several do."""
     found = [one for one in table(name) if all(one[column] == text for column, text in wanted.items())]
     if len(found) != 1:

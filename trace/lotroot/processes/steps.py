@@ -1,6 +1,8 @@
 """How is one process read from its table?"""
 
-from lotroot.processes.tables import CODE, Table
+from collections.abc import Mapping
+
+from lotroot.processes.tables import CODE, Table, fixed
 from lotroot.processes.working import Margin, Output, Process, Role
 
 FEEDS = ("in_turn", "side_by_side", "together", "mixed", "as_is")
@@ -38,9 +40,9 @@ def read_process(code: str, table: Table) -> Process:
     )
 
 
-def _streams(table: Table) -> dict[str, str]:
+def _streams(table: Table) -> Mapping[str, str]:
     inner = table.table("streams")
-    return {stream: inner.choice(stream, UNITS) for stream in inner.entries()}
+    return fixed({stream: inner.choice(stream, UNITS) for stream in inner.entries()})
 
 
 def _margin(table: Table) -> Margin:
