@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from lotroot_printing import fonts, symbols
 from lotroot_printing.checks import caption_height
-from lotroot_printing.drawing import Drawing, DrawnSymbol, Pen, Rect, TextRun, millimetres
+from lotroot_printing.drawing import Drawing, DrawnSymbol, Pen, Rect, TextRun, edges, millimetres
 from lotroot_printing.errors import FieldRefused
 from lotroot_printing.fit import Fitted, Room, fit
 from lotroot_printing.layout import (
@@ -36,8 +36,7 @@ def compose(layout: Layout, fields: Mapping[str, str]) -> Drawing:
     values = _values(layout, fields)
     pen = Pen()
     for element in layout.elements:
-        if _visible(element, values):
-            _draw(pen, layout, element, values)
+        _draw(pen, layout, element, values)
     title = " ".join((layout.name, values.get("number", ""))).strip()
     return pen.drawing(title, (layout.width, layout.height), layout.dpi)
 
@@ -75,25 +74,26 @@ def _settle_copy(layout: Layout, values: dict[str, str]) -> None:
         del values["copy"]
 
 
-def _visible(element: Element, values: Mapping[str, str]) -> bool:
-    """Whether all fields the element names are there."""
-    named = () if isinstance(element, Rule) else fields_in(element.text)
-    return all(name in values for name in named) and (not element.when or element.when in values)
+def _text_of(element: TextBox | SymbolBox, values: Mapping[str, str]) -> str:
+    """The element's text; a line that names an absent field is left out."""
+    lines = element.text.split("\n")
+    kept = [line for line in lines if all(name in values for name in fields_in(line))]
+    return "\n".join(filled(line, values) for line in kept)
 
 
 def _draw(pen: Pen, layout: Layout, element: Element, values: Mapping[str, str]) -> None:
+    """Draw an element unless it waits for a field that is absent, or nothing of its text is left."""
+    if element.when and element.when not in values:
+        return
     where = f"Label {layout.name}, element {element.name}"
     if isinstance(element, Rule):
-        if element.kind == "box":
-            pen.frame(element.area, element.weight)
+        framed = element.kind == "box"
+        pen.fills += edges(element.area, element.weight) if framed else [element.area]
+    elif text := _text_of(element, values):
+        if isinstance(element, SymbolBox):
+            pen.symbols.append(symbol(element, text, layout.dpi, where))
         else:
-            pen.fills.append(element.area)
-        return
-    text = filled(element.text, values)
-    if isinstance(element, SymbolBox):
-        pen.symbols.append(symbol(element, text, layout.dpi, where))
-    else:
-        write(pen, element, text, layout.dpi, where)
+            write(pen, element, text, layout.dpi, where)
 
 
 def symbol(element: SymbolBox, text: str, dpi: int, where: str) -> DrawnSymbol:

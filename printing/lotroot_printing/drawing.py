@@ -4,7 +4,6 @@ A drawing is the one truth both the bitmap and the PDF are made of. All lengths 
 counted from the upper left corner, x to the right, y downwards; `dpi` says how large a dot is.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 MM_PER_INCH = 25.4
@@ -83,10 +82,6 @@ class Pen:
     symbols: list[DrawnSymbol] = field(default_factory=list)
     texts: list[TextRun] = field(default_factory=list)
 
-    def frame(self, area: Rect, weight: int) -> None:
-        """Fill the four edges of `area`, `weight` dots thick, inside it."""
-        self.fills += edges(area, weight)
-
     def drawing(self, title: str, size: tuple[int, int], dpi: int) -> Drawing:
         """The finished, frozen drawing of `size` (width, height) dots."""
         parts = (tuple(self.fills), tuple(self.symbols), tuple(self.texts))
@@ -112,10 +107,3 @@ def edges(area: Rect, weight: int) -> list[Rect]:
         Rect(area.x, area.y + weight, weight, inner),
         Rect(area.right - weight, area.y + weight, weight, inner),
     ]
-
-
-def bounds(rects: Iterable[Rect]) -> Rect:
-    """The smallest rectangle around all of `rects` (at least one)."""
-    held = list(rects)
-    x, y = min(r.x for r in held), min(r.y for r in held)
-    return Rect(x, y, max(r.right for r in held) - x, max(r.bottom for r in held) - y)

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.canvas import FILL_NON_ZERO, Canvas
 
 from lotroot_printing import fonts
 from lotroot_printing.drawing import Drawing, Rect, TextRun
@@ -60,7 +60,8 @@ class _Page:
             x = (each.x + INSET) * self.point
             y = (self.drawing.height - each.bottom + INSET) * self.point
             path.rect(x, y, (each.width - 2 * INSET) * self.point, (each.height - 2 * INSET) * self.point)
-        self.canvas.drawPath(path, stroke=0, fill=1)
+        # Non-zero winding: where rectangles overlap, as in a QR matrix, the ink stays.
+        self.canvas.drawPath(path, stroke=0, fill=1, fillMode=FILL_NON_ZERO)
 
     def _write(self, run: TextRun) -> None:
         text = self.canvas.beginText(run.x * self.point, (self.drawing.height - run.baseline) * self.point)

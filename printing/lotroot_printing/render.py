@@ -15,7 +15,8 @@ from lotroot_printing.checks import check
 from lotroot_printing.compose import compose
 from lotroot_printing.drawing import Drawing
 from lotroot_printing.errors import FieldRefused, LayoutRefused
-from lotroot_printing.layout import Layout, read_layout_file
+from lotroot_printing.layout import Layout
+from lotroot_printing.layout_file import read_layout_file
 from lotroot_printing.pdf import pdf
 from lotroot_printing.sheets import Sheet, pages
 from lotroot_printing.symbols import ReadSymbol, read_back

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from lotroot_printing.compose import symbol, write
-from lotroot_printing.drawing import Drawing, Pen, Rect, dots, millimetres
+from lotroot_printing.drawing import Drawing, Pen, Rect, dots, edges, millimetres
 from lotroot_printing.errors import FieldRefused
 from lotroot_printing.layout import SymbolBox, TextBox
 from lotroot_printing.symbols import QUIET_MODULES
@@ -177,7 +177,7 @@ class _SheetPen:
     def card(self, card: Card, x: float, y: float) -> None:
         """A framed card: title across, note, bars and letters at the left, QR at the right."""
         look, x_text = self.look, x + self.pad
-        self.pen.frame(_box(x, y, self.card_width, look.height), 2)
+        self.pen.fills += edges(_box(x, y, self.card_width, look.height), 2)
         across = self.card_width - 2 * self.pad
         title = look.title * 1.65
         self.text(card.title, _box(x_text, y + 2, across, title), (look.title, 2.4), bold=True)

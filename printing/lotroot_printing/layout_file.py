@@ -1,0 +1,159 @@
+"""What does a layout file say, and is it written as a layout should be?
+
+Reads the TOML format described in `layout.py` and refuses whatever is not that format, down to a
+key nobody knows. Whether the layout gives good labels is asked by `checks.py`.
+"""
+
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from lotroot_printing.drawing import Rect, dots
+from lotroot_printing.layout import Element, Layout, Rule, SymbolBox, TextBox, refused
+
+_ALIGN = ("left", "centre", "right")
+_MISSING = object()
+
+
+@dataclass
+class _Table:
+    """One TOML table being read: takes keys out, names what is wrong or left over."""
+
+    layout: str
+    element: str
+    left: dict[str, Any] = field(default_factory=dict)
+
+    def take(self, key: str, kinds: tuple[type, ...], default: object = _MISSING) -> Any:
+        """The value of `key`, of one of `kinds`; a truth value never passes for a number."""
+        value = self.left.pop(key, default)
+        words = " or ".join(kind.__name__ for kind in kinds)
+        if value is _MISSING:
+            raise refused(self.layout, self.element, f"{key} is missing", found="nothing", expected=words)
+        if not isinstance(value, kinds) or (isinstance(value, bool) and bool not in kinds):
+            raise refused(
+                self.layout, self.element, f"{key} is of the wrong kind", found=value, expected=words
+            )
+        return value
+
+    def pair(self, key: str) -> tuple[float, float]:
+        """Two numbers, in millimetres."""
+        value = self.take(key, (list,))
+        if len(value) != 2 or not all(type(each) in (int, float) for each in value):
+            raise refused(
+                self.layout, self.element, f"{key} is no pair", found=value, expected="two lengths in mm"
+            )
+        return value[0], value[1]
+
+    def align(self) -> str:
+        """Where the content stands in its area."""
+        value = str(self.take("align", (str,), "left"))
+        if value not in _ALIGN:
+            raise refused(
+                self.layout, self.element, "align is unknown", found=value, expected=", ".join(_ALIGN)
+            )
+        return value
+
+    def end(self) -> None:
+        """Refuse keys nobody took: they are slips of the pen."""
+        if self.left:
+            raise refused(
+                self.layout,
+                self.element,
+                "a key is unknown",
+                found=", ".join(self.left),
+                expected="known keys",
+            )
+
+
+def _area(table: _Table, dpi: int) -> Rect:
+    """The element's area, edges snapped to dots, so that neighbours in mm stay neighbours."""
+    (x, y), (width, height) = table.pair("at"), table.pair("size")
+    left, top = dots(x, dpi), dots(y, dpi)
+    return Rect(left, top, dots(x + width, dpi) - left, dots(y + height, dpi) - top)
+
+
+def _text_box(table: _Table, kind: str, area: Rect) -> TextBox:
+    capital = float(table.take("capital", (int, float)))
+    return TextBox(
+        table.element,
+        kind,
+        area,
+        table.take("text", (str,)),
+        capital,
+        least=float(table.take("least", (int, float), capital)),
+        lines=table.take("lines", (int,), 1),
+        align=table.align(),
+        bold=table.take("bold", (bool,), kind == "number"),
+        caption=table.take("caption", (str,), ""),
+        band=table.take("band", (bool,), False),
+        when=table.take("when", (str,), ""),
+    )
+
+
+def _symbol_box(table: _Table, kind: str, area: Rect) -> SymbolBox:
+    text = table.take("text", (str,))
+    module = table.take("module", (int,))
+    least = table.take("least_module", (int,), module)
+    return SymbolBox(
+        table.element, kind, area, text, module, least, table.align(), table.take("when", (str,), "")
+    )
+
+
+def _element(table: _Table, dpi: int) -> Element:
+    kind, area = table.take("kind", (str,)), _area(table, dpi)
+    element: Element
+    match kind:
+        case "text" | "number":
+            element = _text_box(table, kind, area)
+        case "code128" | "qr":
+            element = _symbol_box(table, kind, area)
+        case "box":
+            weight = dots(float(table.take("weight", (int, float), 0.4)), dpi)
+            element = Rule(table.element, kind, area, max(1, weight), table.take("when", (str,), ""))
+        case "line":
+            element = Rule(table.element, kind, area, 0, table.take("when", (str,), ""))
+        case _:
+            expected = "text, number, code128, qr, box or line"
+            raise refused(table.layout, table.element, "kind is unknown", found=kind, expected=expected)
+    table.end()
+    return element
+
+
+def _sample(table: _Table) -> dict[str, str]:
+    sample = table.take("sample", (dict,))
+    for name, value in sample.items():
+        if not isinstance(value, str):
+            raise refused(table.layout, "", f"sample {name} is no text", found=value, expected="a text")
+    return dict(sample)
+
+
+def read_layout(text: str, origin: str) -> Layout:
+    """The layout a TOML text describes; `origin` names it while its own name is not yet known.
+
+    Raises LayoutRefused for anything that is not the format above. Use `render.load_layout`, which
+    also refuses what would give a bad label.
+    """
+    try:
+        head = _Table(origin, "", tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise refused(origin, "", "the file is no TOML", found=error, expected="a TOML file") from error
+    head.layout = head.take("name", (str,))
+    dpi = head.take("dpi", (int,))
+    size = head.pair("size")
+    tables = head.take("element", (list,))
+    elements = []
+    for table in tables:
+        name = str(table.pop("name", "without a name"))
+        elements.append(_element(_Table(head.layout, name, dict(table)), dpi))
+    optional = frozenset(map(str, head.take("optional", (list,), [])))
+    layout = Layout(
+        head.layout, dots(size[0], dpi), dots(size[1], dpi), dpi, _sample(head), optional, tuple(elements)
+    )
+    head.end()
+    return layout
+
+
+def read_layout_file(path: Path) -> Layout:
+    """The layout in the file at `path` (UTF-8), see `read_layout`."""
+    return read_layout(path.read_text(encoding="utf-8"), path.stem)
