@@ -3,17 +3,16 @@
 from contextlib import ExitStack
 from pathlib import Path
 
-from sqlalchemy import Connection, insert, inspect
+from sqlalchemy import Connection, inspect
 
 from lotroot.database import Database
 from lotroot.errors import Unavailable
 from lotroot.house.lock import hold
 from lotroot.house.schema import SCHEMA, migrate, revision
 from lotroot.ledger.triggers import expected_triggers, standing_triggers
-from lotroot.posting.features import STATUS_VERSION
-from lotroot.posting.status import create_status, is_current, rebuild, status_version
+from lotroot.posting.status import is_current, rebuild, remake
 
-__all__ = ["create", "hold", "look_into", "make_private", "open_house", "require_empty"]
+__all__ = ["create", "hold", "look_into", "make_private", "migrate", "open_house", "require_empty"]
 
 
 def create(database: Database) -> None:
@@ -26,8 +25,7 @@ def create(database: Database) -> None:
     with database.writing() as connection:
         require_empty(connection)
         migrate(connection)
-        create_status(connection)
-        connection.execute(insert(status_version), [{"version": STATUS_VERSION}])
+        remake(connection)
 
 
 def open_house(url: str) -> Database:

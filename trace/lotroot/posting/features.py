@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from lotroot import questions
+from lotroot import questions, reserved
 from lotroot.accounts import handling as accounts
 from lotroot.accounts import people
 from lotroot.adoption import HANDLERS as ADOPTION
@@ -11,6 +11,7 @@ from lotroot.genealogy.apply import apply as apply_genealogy
 from lotroot.labelling import handling as labelling
 from lotroot.ledger.book import mark_mentions
 from lotroot.plant.facts import apply as apply_plant
+from lotroot.recovery import HANDLERS as RECOVERY
 from lotroot.stock.apply import apply as apply_stock
 from lotroot.work import Apply, Handler
 
@@ -23,12 +24,13 @@ APPLIES: tuple[Apply, ...] = (
     apply_stock,
     apply_plant,
     questions.apply,
+    reserved.apply,
     people.apply,
     labelling.apply,
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
-HANDLERS: dict[type, Handler] = {**ADOPTION, **accounts.HANDLERS, **labelling.HANDLERS}
+HANDLERS: dict[type, Handler] = {**ADOPTION, **RECOVERY, **accounts.HANDLERS, **labelling.HANDLERS}
 """Every command and who handles it."""
 
 
@@ -42,5 +44,7 @@ def kebab(command: type) -> str:
     return re.sub(r"(?<!^)(?=[A-Z])", "-", command.__name__).lower()
 
 
-COMMANDS: dict[str, type] = {kebab(command): command for command in HANDLERS}
-"""Every command by its name in the command API."""
+COMMANDS: dict[str, type] = {
+    kebab(command): command for command, handler in HANDLERS.items() if not handler.internal
+}
+"""Every command by its name in the command API; what the house posts itself is not among them."""

@@ -35,14 +35,19 @@ def replay(source: Connection, target: Connection) -> int:
     return count
 
 
+def remake(connection: Connection) -> int:
+    """Make status anew from the ledger within a write transaction; returns the number of events."""
+    create_status(connection)
+    count = replay(connection, connection)
+    connection.execute(delete(status_version))
+    connection.execute(insert(status_version), [{"version": STATUS_VERSION}])
+    return count
+
+
 def rebuild(database: Database) -> int:
     """Make status anew in one transaction; returns the number of events."""
     with database.writing() as connection:
-        create_status(connection)
-        count = replay(connection, connection)
-        connection.execute(delete(status_version))
-        connection.execute(insert(status_version), [{"version": STATUS_VERSION}])
-    return count
+        return remake(connection)
 
 
 def is_current(database: Database) -> bool:
