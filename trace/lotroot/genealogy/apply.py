@@ -71,7 +71,8 @@ def _(event: AmountCorrected, connection: Connection, _recorded: Recorded) -> No
 
 @_apply.register
 def _(event: ProductCorrected, connection: Connection, _recorded: Recorded) -> None:
-    connection.execute(_lot(event.number).values(product=event.product))
+    values = {"product": event.product, **({"kind": event.kind} if event.kind else {})}
+    connection.execute(_lot(event.number).values(values))
 
 
 @_apply.register

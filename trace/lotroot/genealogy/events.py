@@ -57,10 +57,11 @@ class AmountCorrected:
 @event
 @dataclass(frozen=True)
 class ProductCorrected:
-    """A lot is of another product than recorded."""
+    """A lot is of another product than recorded; `kind` is told where that is another too."""
 
     number: str
     product: str
+    kind: str = ""
 
 
 @event

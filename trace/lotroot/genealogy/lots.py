@@ -5,6 +5,7 @@ Statements are built once at import: building one at every call costs six times 
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
+from unicodedata import normalize
 
 from sqlalchemy import Connection, Row, bindparam, func, select, text
 
@@ -148,14 +149,19 @@ def aliases_of(connection: Connection, number: str) -> Sequence[Row[Any]]:
 
 
 def lots_known_as(connection: Connection, value: str) -> list[str]:
-    """The lots that go by a name: a supplier's number, a heat, an SSCC."""
-    return sorted({row.number for row in connection.execute(_by_alias, {"value": value})})
+    """The lots that go by a name, however it is typed: a supplier's number, a heat, an SSCC."""
+    return sorted({row.number for row in connection.execute(_by_alias, {"value": as_alias(value)})})
 
 
 def lots_with(connection: Connection, scheme: str, value: str) -> set[str]:
     """The lots known by a value of one scheme: heat, delivery, supplier, supplier's number."""
-    query = {"scheme": scheme, "value": value}
+    query = {"scheme": scheme, "value": as_alias(value)}
     return {str(row.number) for row in connection.execute(_with_alias, query)}
+
+
+def as_alias(text: str) -> str:
+    """A name as aliases keep it and are searched for: one space between words, capitals, NFC."""
+    return normalize("NFC", " ".join(text.split()).upper())
 
 
 def _state(doubted: bool) -> int:

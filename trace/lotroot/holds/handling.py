@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row, select
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.genealogy.lots import find_lot, lots_with
+from lotroot.genealogy.lots import as_alias, find_lot, lots_with
 from lotroot.holds.facts import KINDS, HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
 from lotroot.holds.reach import Held, held_by
 from lotroot.identity.showing import shown
@@ -56,9 +57,8 @@ class SettleQuestion:
 def place(work: Work, command: PlaceHold) -> int:
     """Record a hold with its roots of now; returns its number."""
     roots = _named_by(work, command)
-    placed = work.record(
-        HoldPlaced(command.kind, command.reason, command.heat, command.delivery, command.supplier)
-    )
+    named = (as_alias(value) for value in (command.heat, command.delivery, command.supplier))
+    placed = work.record(HoldPlaced(command.kind, command.reason, *named))
     for number in roots:
         span = (command.first, command.last) if number == command.lot else (0, 0)
         work.record(HoldRootAdded(placed, number, *span))
@@ -68,18 +68,25 @@ def place(work: Work, command: PlaceHold) -> int:
 def catch(work: Work, number: str, *, heats: Iterable[str], delivery: str, supplier: str) -> list[int]:
     """Add a lot to every hold it matches by heat, delivery or supplier (RULES 19); returns those holds."""
     caught = []
-    heats = set(heats)
+    heats = list(heats)
     for row in work.connection.execute(select(hold).order_by(hold.c.id)).all():
-        wanted = [
-            (row.heat, row.heat in heats),
-            (row.delivery, row.delivery == delivery),
-            (row.supplier, row.supplier == supplier),
-        ]
-        named = [fits for value, fits in wanted if value]
-        if named and all(named) and not _is_root(work, row.id, number):
+        if matches(row, heats=heats, delivery=delivery, supplier=supplier) and not _is_root(
+            work, row.id, number
+        ):
             work.record(HoldRootAdded(row.id, number))
             caught.append(row.id)
     return caught
+
+
+def matches(row: Row[Any], *, heats: Iterable[str], delivery: str, supplier: str) -> bool:
+    """Whether a hold by heat, delivery or supplier means a lot of these; one of named lots means none."""
+    wanted = [
+        (row.heat, row.heat in {as_alias(heat) for heat in heats}),
+        (row.delivery, row.delivery == as_alias(delivery)),
+        (row.supplier, row.supplier == as_alias(supplier)),
+    ]
+    named = [fits for value, fits in wanted if value]
+    return bool(named) and all(named)
 
 
 def refuse_held(work: Work, act: str, number: str, first: int = 0, last: int = 0) -> None:
