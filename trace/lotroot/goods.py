@@ -40,6 +40,12 @@ def typed(text: str) -> Number | ItemNumber:
     return item_from(text) if len(text) == ITEM_LENGTH else number_from(text)
 
 
+def means_carrier(text: str) -> bool:
+    """Whether a number is a carrier's: a pan's, tram's, spool's or pallet's."""
+    number = typed(text)
+    return isinstance(number, Number) and is_carrier(number)
+
+
 def goods(connection: Connection, text: str) -> list[Goods]:
     """What a number means now, one entry a lot and spot; empty for a lot that stands nowhere.
 

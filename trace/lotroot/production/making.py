@@ -166,10 +166,11 @@ def amounts_of(
         row = find_lot(work.connection, load.lot)
         return Amounts(load.own, load.amount, row.mass, 0, row.how)
     items = _items(output, command)
-    mass, how = _mass(product, output, command, items)
+    pieces = items * (product.pieces_per_item or product.item_amount or 1) if items else command.count
+    mass, how = _mass((product, output, kind), command, items, pieces)
     own = {
         "g": mass,
-        "pcs": command.count * (product.pieces_per_item or 1) if items else command.count,
+        "pcs": pieces,
         "mm": command.length,
         "ml": command.volume,
         "cm3": command.volume,
@@ -207,13 +208,15 @@ def _items(output: Output, command: MakeOutput) -> int:
     return items
 
 
-def _mass(product: Product, output: Output, command: MakeOutput, items: int) -> tuple[int, str]:
-    """Grams, and how they are known: weighed before counted, counted before reckoned from length."""
+def _mass(
+    what: tuple[Product, Output, Kind], command: MakeOutput, items: int, pieces: int
+) -> tuple[int, str]:
+    """Grams, and how they are known: weighed before counted, counted before reckoned from theory."""
+    product, output, kind = what
     if command.weights or command.weight:
         return sum(command.weights) or command.weight, "weighed"
-    if items and product.item_amount and "weight" not in output.asks:
+    if items and product.item_amount and kind.unit == "g" and "weight" not in output.asks:
         return items * product.item_amount, "counted"
-    pieces = command.count * (product.pieces_per_item or 1) if items else command.count
     if pieces and product.mass_per_piece_mg:
         return pieces * product.mass_per_piece_mg // 1000, "calculated"
     if command.length and product.mass_per_metre_mg:

@@ -37,6 +37,15 @@ def standing_at(connection: Connection, lot: str, spot: str) -> int:
     return sum(row.amount for row in standings(connection, lot) if row.spot == spot)
 
 
+def amount_at(connection: Connection, lot: str, spot: str, first: int = 0, last: int = 0) -> int:
+    """What a lot, or its items first to last, amount to at one spot, in the lot's unit."""
+    rows = [row for row in standings(connection, lot) if row.spot == spot]
+    if not first:
+        return sum(row.amount for row in rows)
+    met = [row for row in rows if row.first <= last and row.last >= first]
+    return sum(part_of_range(connection, row, max(first, row.first), min(last, row.last)) for row in met)
+
+
 def at_spot(connection: Connection, spot: str) -> Sequence[Row[Any]]:
     """What stands at a place, on a carrier, in a run or on a shipment, first come first."""
     return connection.execute(_at_spot, {"spot": spot}).all()

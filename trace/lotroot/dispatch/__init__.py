@@ -1,0 +1,1 @@
+"""Which shipment took which goods to whom, and what came back?"""

@@ -1,0 +1,68 @@
+"""What is known of a shipment: to whom, with what on it, and what came back?"""
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, Row, bindparam, select
+
+from lotroot.dispatch.facts import load, returned, shipment
+from lotroot.errors import Unknown
+from lotroot.identity.showing import shown
+
+_by_number = select(shipment).where(shipment.c.number == bindparam("number"))
+_all = select(shipment).order_by(shipment.c.number.desc())
+_loads = (
+    select(load)
+    .where(load.c.shipment == bindparam("shipment"), load.c.off.is_(None))
+    .order_by(load.c.event, load.c.seq)
+)
+_returns = select(returned).where(returned.c.shipment == bindparam("shipment")).order_by(returned.c.event)
+_loads_of_lots = (
+    select(load, shipment.c.customer, shipment.c.state, shipment.c.left)
+    .join(shipment, shipment.c.number == load.c.shipment)
+    .where(load.c.lot.in_(bindparam("lots", expanding=True)), load.c.off.is_(None))
+    .where(shipment.c.state != "cancelled")
+    .order_by(load.c.shipment, load.c.event, load.c.seq)
+)
+_returns_of_lots = select(returned).where(returned.c.lot.in_(bindparam("lots", expanding=True)))
+
+
+class Shipment(NamedTuple):
+    """A shipment with its loads (those taken off before it left are not among them) and returns."""
+
+    row: Row[Any]
+    loads: Sequence[Row[Any]]
+    returns: Sequence[Row[Any]]
+
+
+def find_shipment(connection: Connection, number: str) -> Shipment:
+    """A shipment with what is on it. Raises Unknown."""
+    row = connection.execute(_by_number, {"number": number}).first()
+    if row is None:
+        raise Unknown(
+            f"No shipment {shown(number)} is recorded.",
+            value=number,
+            expected="The number on a shipment sheet.",
+            next_step="Scan the shipment sheet, or open a shipment.",
+        )
+    query = {"shipment": number}
+    return Shipment(row, connection.execute(_loads, query).all(), connection.execute(_returns, query).all())
+
+
+def shipments(connection: Connection) -> Sequence[Row[Any]]:
+    """All shipments, the latest first."""
+    return connection.execute(_all).all()
+
+
+def loads_of_lots(connection: Connection, lots: Sequence[str]) -> list[Row[Any]]:
+    """Every load of some lots on shipments that are not cancelled, with customer, state and left."""
+    return [row for some in _some(lots) for row in connection.execute(_loads_of_lots, {"lots": some})]
+
+
+def returns_of_lots(connection: Connection, lots: Sequence[str]) -> list[Row[Any]]:
+    """Everything of some lots that came back."""
+    return [row for some in _some(lots) for row in connection.execute(_returns_of_lots, {"lots": some})]
+
+
+def _some(lots: Sequence[str]) -> list[Sequence[str]]:
+    return [lots[start : start + 500] for start in range(0, len(lots), 500)]

@@ -1,0 +1,1 @@
+"""What goes from place to place, onto pallets and off again?"""
