@@ -7,10 +7,17 @@ from lotroot import questions, reserved
 from lotroot.accounts import handling as accounts
 from lotroot.accounts import people
 from lotroot.adoption import HANDLERS as ADOPTION
+from lotroot.dispatch.facts import apply as apply_dispatch
+from lotroot.dispatch.handling import HANDLERS as DISPATCH
 from lotroot.genealogy.apply import apply as apply_genealogy
+from lotroot.holds.facts import apply as apply_holds
+from lotroot.holds.handling import HANDLERS as HOLDS
 from lotroot.labelling import handling as labelling
 from lotroot.ledger.book import mark_mentions
+from lotroot.moving.handling import HANDLERS as MOVING
 from lotroot.plant.facts import apply as apply_plant
+from lotroot.production.apply import apply as apply_production
+from lotroot.production.handling import HANDLERS as PRODUCTION
 from lotroot.recovery import HANDLERS as RECOVERY
 from lotroot.stock.apply import apply as apply_stock
 from lotroot.work import Apply, Handler
@@ -25,12 +32,24 @@ APPLIES: tuple[Apply, ...] = (
     apply_plant,
     questions.apply,
     reserved.apply,
+    apply_holds,
+    apply_production,
     people.apply,
     labelling.apply,
+    apply_dispatch,
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
-HANDLERS: dict[type, Handler] = {**ADOPTION, **RECOVERY, **accounts.HANDLERS, **labelling.HANDLERS}
+HANDLERS: dict[type, Handler] = {
+    **ADOPTION,
+    **RECOVERY,
+    **HOLDS,
+    **PRODUCTION,
+    **MOVING,
+    **accounts.HANDLERS,
+    **labelling.HANDLERS,
+    **DISPATCH,
+}
 """Every command and who handles it."""
 
 
