@@ -74,21 +74,26 @@ def person_with(connection: Connection, code: str) -> str:
     return str(number)
 
 
-def set_pin(connection: Connection, person: str, pin: str) -> None:
-    """Keep a new PIN as a hash. Raises Unreadable for one that is easily guessed."""
+def check_new_pin(pin: str) -> None:
+    """Raise Unreadable for a PIN that is too short or easily guessed."""
     if not (pin.isdigit() and 4 <= len(pin) <= 12) or len(set(pin)) == 1 or any(pin in row for row in _EASY):
         raise Unreadable(
             "This PIN cannot be used.",
             expected="4 to 12 digits, not all the same and not in a row.",
             next_step="Choose another.",
         )
+
+
+def set_pin(connection: Connection, person: str, pin: str) -> None:
+    """Keep a new PIN as a hash. Raises Unreadable for one that is easily guessed."""
+    check_new_pin(pin)
     connection.execute(delete(login).where(login.c.person == person))
     row = {"person": person, "pin": _HASHER.hash(pin), "failures": 0, "tried": 0}
     connection.execute(insert(login), [row])
 
 
 def check_pin(database: Database, person: str, pin: str) -> None:
-    """Prove a person by PIN. Raises NotSignedIn when it is wrong, NotAllowed when it is locked or too soon."""
+    """Prove a person by PIN. Raises NotSignedIn for a wrong one, NotAllowed when locked or too soon."""
     with database.reading() as connection:
         row = connection.execute(select(login).where(login.c.person == person)).first()
     if row is None:
