@@ -10,7 +10,9 @@ from sqlalchemy import Connection, Row
 
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import find_lot
-from lotroot.identity import Family
+from lotroot.holds.handling import WORDS
+from lotroot.holds.reach import held_by
+from lotroot.identity import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown
 from lotroot.labelling import goods
 from lotroot.labelling.wording import date_words
@@ -21,7 +23,7 @@ from lotroot.stock.carriers import find_carrier
 from lotroot.work import LabelRequest
 
 _LAYOUTS = {
-    Family.RUN: "lot",
+    Family.RUN: "run",
     Family.SHIPMENT: "shipment",
     Family.PERSON: "badge",
     Family.THING: "place",
@@ -53,13 +55,12 @@ def layout_for(connection: Connection, request: LabelRequest) -> str:
 
 
 def fields_for(connection: Connection, posting: Posting, request: LabelRequest) -> dict[str, Any]:
-    """The fields of a label, as texts; absent ones are left out.
+    """The fields of a label, as texts; absent ones are left out. Raises Unknown for a strange number.
 
-    `number`, `shown`, `kind`, `name` (of a place, a pan ...), `product`, `amount`, `mass`, `count`,
-    `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `held` (the request's note),
-    `copy` from copy 2 on and `demo`; `cautions` is a list of texts, `items` one of {serial, amount} for
-    each item of a block, whose `kind` is then the word for one item. Raises Unknown where the number is
-    not recorded.
+    `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `amount`, `mass`, `count`,
+    `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `held` (the request's
+    note, else what holds the lot), `copy` from copy 2 on, `demo`; `cautions` is a list of texts, `items`
+    one of {serial, amount} for each item of a block, whose `kind` is then the word for one item.
     """
     plant = plant_or_none(connection)
     fields = {
@@ -67,7 +68,7 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
         "shown": shown(request.number),
         "date": date_words(posting.happened, plant),
         "station": _station(connection, plant, posting.station),
-        "held": request.note,
+        "held": _held(connection, request),
         "copy": str(request.copy) if request.copy > 1 else "",
         "demo": "DEMO" if plant is not None and plant.demo else "",
         **_of_family(connection, plant, request),
@@ -88,7 +89,7 @@ def _of_family(connection: Connection, plant: Plant | None, request: LabelReques
     if letter == Family.PERSON:
         return {"kind": "Badge", "station": ""}
     if letter == Family.THING:
-        return _thing(plant, thing_or_none(connection, request.number))
+        return _thing(plant, request.number, thing_or_none(connection, request.number))
     if letter == Family.CARRIER:
         return goods.carrier_fields(connection, plant, find_carrier(connection, request.number))
     if letter in (Family.RUN, Family.SHIPMENT):
@@ -98,10 +99,20 @@ def _of_family(connection: Connection, plant: Plant | None, request: LabelReques
     return {**goods.lot_fields(connection, plant, lot, request), "station": station}
 
 
-def _thing(plant: Plant | None, thing: Row[Any] | None) -> dict[str, Any]:
+def _held(connection: Connection, request: LabelRequest) -> str:
+    """The words in the band: what the request says, else the first hold that reaches the goods."""
+    note = request.note
+    if not note and request.number[:1] in LOT_FAMILIES:
+        note = next(
+            (one.kind for one in held_by(connection, request.number, request.first, request.last)), ""
+        )
+    return WORDS.get(note, note).upper()
+
+
+def _thing(plant: Plant | None, number: str, thing: Row[Any] | None) -> dict[str, Any]:
     """A place, station, payoff, vessel ... by its name in the plant."""
     if thing is None:
-        return {"kind": "Thing", "name": "Thing"}
+        return {"kind": "Thing", "product": shown(number)}
     owner = plant.stations.get(thing.owner) if plant is not None and thing.owner else None
     if owner is not None:
         names = {payoff.code: payoff.name for payoff in owner.payoffs}
@@ -109,7 +120,7 @@ def _thing(plant: Plant | None, thing: Row[Any] | None) -> dict[str, Any]:
     else:
         table: Any = getattr(plant, f"{thing.kind}s", {})
         words = table[thing.code].name if thing.code in table else thing.code
-    return {"kind": thing.kind.capitalize(), "name": words, "station": ""}
+    return {"kind": thing.kind.capitalize(), "product": words, "station": ""}
 
 
 def _code_of(connection: Connection, number: str) -> str:

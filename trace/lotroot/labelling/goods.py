@@ -95,7 +95,7 @@ def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any
     if carrier.reusable:
         known = plant.carriers.get(carrier.code) if plant is not None else None
         name = known.name if known is not None else carrier.code
-        return {"kind": carrier.kind.capitalize(), "name": name, "station": ""}
+        return {"kind": carrier.kind.capitalize(), "product": name, "station": ""}
     rows = [row for row in contents(connection, carrier.number) if row.taken_off is None]
     lots = {number: find_lot(connection, number) for number in dict.fromkeys(row.lot for row in rows)}
     products = list(dict.fromkeys(described(plant, lot.product) for lot in lots.values()))

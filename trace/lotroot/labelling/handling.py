@@ -11,23 +11,20 @@ from sqlalchemy import Row
 from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity import LOT_FAMILIES, Family
-from lotroot.identity.numbers import number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling import outbox
 from lotroot.labelling.facts import LabelAsked, LabelFailed, LabelPrinted, LabelProved, apply
-from lotroot.labelling.printed import is_named, label_scanned, next_copy, split, time_of
+from lotroot.labelling.printed import MOST_COPIES, is_named, label_scanned, next_copy, split, time_of
 from lotroot.labelling.wording import date_words
 from lotroot.work import Answer, Handler, LabelRequest, Work
 
 __all__ = ["HANDLERS", "PrintAgain", "ProveLabel", "RecordFailed", "RecordPrinted", "apply"]
 
-MOST_COPIES = 99
-"""Two digits follow the K in a label's QR symbol (RULES 20)."""
-
 
 @dataclass(frozen=True)
 class PrintAgain:
-    """A label, or those of the items first to last, is wanted again, for a reason."""
+    """A label is wanted again, for a reason: of a number, of one item by its own number, or of the
+    items first to last of a lot."""
 
     number: str
     reason: str
@@ -65,14 +62,15 @@ class RecordFailed:
 
 
 def _print_again(work: Work, command: PrintAgain) -> Answer:
-    number, first, last = command.number, command.first, command.last
     if not command.reason.strip():
         raise Unreadable(
             "A label printed again needs a reason.",
             expected="Torn, lost, unreadable ...",
             next_step="Choose the reason.",
         )
-    _check_printable(work, command)
+    number, serial = split(command.number)
+    first, last = (serial, serial) if serial else (command.first, command.last)
+    _check_printable(work, number, first, last)
     copy = next_copy(work.connection, number, first, last)
     if copy > MOST_COPIES:
         raise Refused(
@@ -83,44 +81,43 @@ def _print_again(work: Work, command: PrintAgain) -> Answer:
         )
     work.record(LabelAsked(number, copy, command.reason.strip(), first, last))
     work.label(LabelRequest(number, first, last, copy))
-    items = f", items {first} to {last}," if first else ""
+    items = f", items {first} to {last}," if first != last else f", item {first}," if first else ""
     marked = f" as copy {copy}" if copy > 1 else ""
     return Answer(f"{shown(number)}{items} is printed{marked}.", (number,))
 
 
-def _check_printable(work: Work, command: PrintAgain) -> None:
-    letter = number_from(command.number).letter
+def _check_printable(work: Work, number: str, first: int, last: int) -> None:
+    letter = number[0]
     if letter == Family.PERSON:
         raise Refused(
             "A badge is not printed like a label: whoever holds it can sign in with it.",
             expected="The number of goods, a carrier, a run, a shipment or a thing.",
             next_step="The administrator prints badges under People.",
         )
-    if not is_named(work.connection, command.number):
+    if not is_named(work.connection, number):
         raise Unknown(
-            f"Nothing with the number {shown(command.number)} is recorded.",
-            value=command.number,
+            f"Nothing with the number {shown(number)} is recorded.",
+            value=number,
             expected="A number given here.",
             next_step="Scan the old label, or find the goods under Search.",
         )
-    if letter in LOT_FAMILIES or command.first or command.last:
-        _check_lot(work, command)
+    if letter in LOT_FAMILIES or first or last:
+        _check_lot(work, number, first, last)
 
 
-def _check_lot(work: Work, command: PrintAgain) -> None:
-    lot = find_lot(work.connection, command.number)
+def _check_lot(work: Work, number: str, first: int, last: int) -> None:
+    lot = find_lot(work.connection, number)
     if lot.voided:
         raise Refused(
-            f"{shown(lot.number)} was taken back: its labels are to be destroyed.",
-            value=shown(lot.number),
+            f"{shown(number)} was taken back: its labels are to be destroyed.",
+            value=shown(number),
             expected="A lot that stands.",
             next_step="Record the goods again, which gives a new number.",
         )
-    whole = command.first == command.last == 0
-    if not whole and not 1 <= command.first <= command.last <= lot.items:
+    if (first or last) and not 1 <= first <= last <= lot.items:
         raise Unreadable(
-            f"{shown(lot.number)} has no items {command.first} to {command.last}.",
-            value=f"{command.first} to {command.last}",
+            f"{shown(number)} has no items {first} to {last}.",
+            value=f"{first} to {last}",
             expected=f"Items 1 to {lot.items}." if lot.items else "A lot of items.",
             next_step="Scan the first and the last item.",
         )

@@ -70,11 +70,12 @@ def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras
     whole = _tried(layout, _with_extra(layout, fields, cautions + extras))
     if whole is not None:
         return whole
-    kept = {name: text for name, text in fields.items() if name not in SHORTENED}
+    shortened = [name for name in SHORTENED if name in fields and name in layout.optional]
+    kept = {name: text for name, text in fields.items() if name not in shortened}
     kept = _with_extra(layout, kept, cautions)
     drawing = compose(layout, kept)  # raises what no shortening can help
     choices: list[Iterator[dict[str, str]]] = [
-        ({name: text} for text in _shorter(fields[name])) for name in SHORTENED if name in fields
+        ({name: text} for text in _shorter(fields[name])) for name in shortened
     ]
     lines = [cautions + extras[:count] for count in range(len(extras), 0, -1)]
     choices.append(_with_extra(layout, {}, longer) for longer in lines)

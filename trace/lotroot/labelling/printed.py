@@ -16,6 +16,9 @@ from lotroot.ledger.tables import event, mention, posting
 
 _ITEM_LENGTH = 17
 
+MOST_COPIES = 99
+"""Two digits follow the K in a label's QR symbol (RULES 20)."""
+
 _of_number = select(label).where(label.c.number == bindparam("number")).order_by(label.c.event)
 _by_event = select(label).where(label.c.event == bindparam("event"))
 _one = (
