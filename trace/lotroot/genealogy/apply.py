@@ -14,6 +14,7 @@ from lotroot.genealogy.events import (
     LotBorn,
     LotGrew,
     LotLink,
+    LotShrunk,
     LotVoided,
     ProductCorrected,
     RanksRaised,
@@ -58,6 +59,14 @@ def _(event: LotGrew, connection: Connection, _recorded: Recorded) -> None:
         values["mass"] = func.coalesce(lot.c.mass, 0) + event.mass
     if event.last:
         values["items"] = event.last
+    connection.execute(_lot(event.number).values(values))
+
+
+@_apply.register
+def _(event: LotShrunk, connection: Connection, _recorded: Recorded) -> None:
+    values: dict[str, Any] = {"amount": lot.c.amount - event.amount, "items": event.items}
+    if event.mass is not None:
+        values["mass"] = func.coalesce(lot.c.mass, 0) - event.mass
     connection.execute(_lot(event.number).values(values))
 
 

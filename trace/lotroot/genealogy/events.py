@@ -44,6 +44,17 @@ class LotGrew:
 
 @event
 @dataclass(frozen=True)
+class LotShrunk:
+    """What had been added to a lot was taken back; `items` is the last serial that stays."""
+
+    number: str
+    amount: int
+    mass: int | None = None
+    items: int = 0
+
+
+@event
+@dataclass(frozen=True)
 class AmountCorrected:
     """A lot's own amount was wrong: it is and was `amount`; `mass` likewise where the kind has one."""
 

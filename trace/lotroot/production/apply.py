@@ -3,7 +3,7 @@
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import Connection, and_, insert, update
+from sqlalchemy import Connection, and_, delete, insert, select, update
 
 from lotroot.ledger.events import Recorded
 from lotroot.production import facts
@@ -74,8 +74,33 @@ def _(event: facts.ResourceCorrected, connection: Connection, _recorded: Recorde
     where = and_(run_use.c.run == event.run, run_use.c.thing == event.was)
     if event.thing:
         connection.execute(update(run_use).where(where).values(thing=event.thing))
-    else:
-        connection.execute(run_use.delete().where(where))
+        return
+    gone = connection.execute(select(run_use).where(where).order_by(run_use.c.event.desc())).first()
+    if gone is not None:
+        before = and_(run_use.c.run == event.run, run_use.c.until == gone.since)
+        connection.execute(update(run_use).where(before).values(until=None))
+        connection.execute(delete(run_use).where(run_use.c.event == gone.event))
+
+
+@_apply.register
+def _(event: facts.RunPersonCorrected, connection: Connection, _recorded: Recorded) -> None:
+    _run(connection, event.run, person=event.person)
+
+
+@_apply.register
+def _(event: facts.LoadTimed, connection: Connection, _recorded: Recorded) -> None:
+    _load(connection, event, at=event.at)
+
+
+@_apply.register
+def _(event: facts.JoinTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    where = (run_join.c.child == event.child, run_join.c.parent == event.parent)
+    connection.execute(delete(run_join).where(*where))
+
+
+@_apply.register
+def _(event: facts.MarkTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(delete(run_mark).where(run_mark.c.event == event.event))
 
 
 @_apply.register

@@ -237,6 +237,46 @@ class ScrapTakenBack:
 
 @event
 @dataclass(frozen=True)
+class JoinTakenBack:
+    """What a pan still held did not go into the new lot after all."""
+
+    run: str
+    child: str
+    parent: str
+
+
+@event
+@dataclass(frozen=True)
+class MarkTakenBack:
+    """A mark was set by mistake; `event` is the one that said so."""
+
+    run: str
+    event: int
+
+
+@event
+@dataclass(frozen=True)
+class LoadTimed:
+    """A load was put on at another time than recorded; `at` in microseconds UTC."""
+
+    run: str
+    load: int
+    at: int
+    was: int
+
+
+@event
+@dataclass(frozen=True)
+class RunPersonCorrected:
+    """Another person worked the run than recorded."""
+
+    run: str
+    person: str
+    was: str
+
+
+@event
+@dataclass(frozen=True)
 class ResourceCorrected:
     """Not this die set or mould worked in the run but another; `thing` empty: none did."""
 

@@ -1,5 +1,21 @@
 """Which commands work a run, and who handles them?"""
 
+from lotroot.production.correcting_inputs import (
+    ConfirmLinks,
+    CorrectInput,
+    CorrectMark,
+    confirm_links,
+    correct_input,
+    correct_mark,
+)
+from lotroot.production.correcting_outputs import (
+    CorrectOutput,
+    CorrectTime,
+    CorrectUse,
+    correct_output,
+    correct_time,
+    correct_use,
+)
 from lotroot.production.loading import (
     EndInput,
     LoadInput,
@@ -32,4 +48,10 @@ HANDLERS: dict[type, Handler] = {
     ChangeTool: Handler(change_tool),
     ScrapInput: Handler(scrap_input),
     CloseRun: Handler(close_run),
+    CorrectInput: Handler(correct_input),
+    CorrectMark: Handler(correct_mark),
+    CorrectOutput: Handler(correct_output),
+    CorrectTime: Handler(correct_time),
+    CorrectUse: Handler(correct_use),
+    ConfirmLinks: Handler(confirm_links, pin=True),
 }

@@ -20,7 +20,7 @@ from lotroot.processes.definition import Process
 from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
 from lotroot.production.runs import Run, find_run
-from lotroot.stock.events import DIFFERENCE, TAKEN, Move, Moved
+from lotroot.stock.events import DIFFERENCE, TAKEN, Move, MovedByLinks
 from lotroot.work import Work
 
 _FIELDS = tuple(LotLink.__dataclass_fields__)
@@ -142,7 +142,7 @@ def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, .
         if (taken, difference) != (load.taken, load.difference):
             work.record(LoadBooked(run.number, load.load, taken, difference))
     if moves:
-        work.record(Moved(tuple(moves)))
+        work.record(MovedByLinks(tuple(moves)))
 
 
 def _accounts(run: Run, streams: Streams, load: Row[Any], some: tuple[Link, ...]) -> tuple[int, int]:

@@ -18,6 +18,7 @@ from lotroot.stock.events import (
     ItemsWeighed,
     Move,
     Moved,
+    MovedByLinks,
 )
 from lotroot.stock.standing import part_of_range
 from lotroot.stock.tables import carrier, content, item_weight, line, standing
@@ -35,7 +36,16 @@ def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
 
 @_apply.register
 def _(event: Moved, connection: Connection, recorded: Recorded) -> None:
-    for seq, move in enumerate(event.moves, 1):
+    _follow(event.moves, connection, recorded)
+
+
+@_apply.register
+def _(event: MovedByLinks, connection: Connection, recorded: Recorded) -> None:
+    _follow(event.moves, connection, recorded)
+
+
+def _follow(moves: tuple[Move, ...], connection: Connection, recorded: Recorded) -> None:
+    for seq, move in enumerate(moves, 1):
         for account, sign in ((move.source, -1), (move.target, 1)):
             if account in ACCOUNTS:
                 _enter(connection, recorded, (seq * 2 + (sign > 0), account, sign), move)

@@ -43,6 +43,14 @@ class Moved:
     moves: tuple[Move, ...]
 
 
+@event
+@dataclass(frozen=True)
+class MovedByLinks:
+    """Amounts followed a run's links: worked out anew with them, never taken back by themselves."""
+
+    moves: tuple[Move, ...]
+
+
 @dataclass(frozen=True)
 class SerialWeight:
     """The net weight of one item, in the lot's unit."""

@@ -1,0 +1,177 @@
+"""What if another lot was on the machine than the one recorded (RULES 14-15)?
+
+The right lot is taken however it stands, used up, shipped or held; what it lacks is a difference in
+question. The wrong lot gets back what it never gave, and is to be counted. Old links stay doubted.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Row
+
+from lotroot.errors import Refused
+from lotroot.genealogy.events import LinksConfirmed
+from lotroot.genealogy.lots import find_lot, links_of
+from lotroot.goods import goods, one_lot
+from lotroot.identity.showing import shown
+from lotroot.plant.adopted import code_of, number_of
+from lotroot.production.facts import EndCorrected, LoadCorrected
+from lotroot.production.loading import in_stream
+from lotroot.production.relinking import relink
+from lotroot.production.runs import Run, find_run, judged_by
+from lotroot.stock.events import DIFFERENCE, SCRAP, TAKEN, Move, Moved
+from lotroot.stock.standing import standing_at
+from lotroot.work import Answer, Work
+
+
+@dataclass(frozen=True)
+class CorrectInput:
+    """Load `load` of a run was `lot`, not the lot recorded."""
+
+    run: str
+    load: int
+    lot: str
+
+
+@dataclass(frozen=True)
+class CorrectMark:
+    """A coil ended at another time (`at`, microseconds UTC), or did not end (`at` 0)."""
+
+    run: str
+    load: int
+    at: int
+    next_load: int = 0
+    counter: int | None = None
+
+
+@dataclass(frozen=True)
+class ConfirmLinks:
+    """QA confirms what a lot was made of: what was doubted no longer counts."""
+
+    lot: str
+
+
+def correct_input(work: Work, command: CorrectInput) -> Answer:
+    """Put another lot in the place of the recorded one."""
+    run = find_run(work.connection, command.run)
+    load = run.load(command.load)
+    right = one_lot(work.connection, command.lot)
+    if right.number == load.lot:
+        raise Refused(
+            f"Load {load.load} is recorded as {shown(right.number)} already.",
+            word="already",
+            value=right.number,
+            expected="The lot that was really on the machine.",
+            next_step="Scan its label.",
+        )
+    _give_back(work, run, load)
+    own, amount = _take_instead(work, run, load, right)
+    work.record(LoadCorrected(run.number, load.load, right.number, amount, own, load.start, load.end))
+    _scrap_again(work, run, load, right)
+    relink(work, run.number, doubted=True)
+    return Answer(
+        f"Run {shown(run.number)}: {shown(right.number)} was on, not {shown(load.lot)}.",
+        (run.number, right.number, load.lot),
+    )
+
+
+def _give_back(work: Work, run: Run, load: Row[Any]) -> None:
+    """The wrong lot never gave anything here: it stands at the station's place, to be counted."""
+    plant, _ = judged_by(work.connection, run.row)
+    station = plant.station(code_of(work.connection, run.row.station, "station"))
+    place = number_of(work.connection, "place", station.place)
+    scrapped = sum(one.own for one in run.scrap if one.load == load.load)
+    on_machine = standing_at(work.connection, load.lot, run.number)
+    amounts = (
+        (TAKEN, load.taken),
+        (DIFFERENCE, load.difference),
+        (SCRAP, scrapped),
+        (run.number, on_machine),
+    )
+    moves = [_move(load.lot, account, place, amount) for account, amount in amounts if amount]
+    if moves:
+        work.record(Moved(tuple(moves)))
+        work.put_in_question(load.lot, "It was not on the machine after all: to be counted.")
+
+
+def _move(lot: str, source: str, target: str, amount: int) -> Move:
+    if amount < 0:
+        source, target, amount = target, source, -amount
+    return Move(lot, source, target, amount, reason="input corrected")
+
+
+def _take_instead(
+    work: Work,
+    run: Run,
+    load: Row[Any],
+    right: Row[Any],
+) -> tuple[int, int]:
+    """Put the right lot on the machine; returns its amount in its own and in the stream's unit."""
+    process = judged_by(work.connection, run.row)[1]
+    role = process.input(load.role)
+    scrapped = sum(one.own for one in run.scrap if one.load == load.load)
+    needed = load.taken + scrapped
+    still_on = load.ended_at is None and load.unloaded_at is None and run.row.closed is None
+    here = [one for one in goods(work.connection, right.number) if not one.spot.startswith(("D", "U"))]
+    standing = sum(one.amount for one in here)
+    own = max(standing, needed) if still_on else needed
+    moves, left = [], own
+    for one in here:
+        part = min(one.amount, left)
+        if part > 0:
+            moves.append(Move(right.number, one.spot, run.number, part, one.first, one.last, run=run.number))
+            left -= part
+    if left > 0:
+        moves.append(
+            Move(right.number, DIFFERENCE, run.number, left, run=run.number, reason="input corrected")
+        )
+        work.put_in_question(right.number, "It gave more than was recorded as standing.")
+    if moves:
+        work.record(Moved(tuple(moves)))
+    return own, own if role is None else in_stream(work, process, role, right, own)
+
+
+def _scrap_again(
+    work: Work,
+    run: Run,
+    load: Row[Any],
+    right: Row[Any],
+) -> None:
+    scrapped = sum(one.own for one in run.scrap if one.load == load.load)
+    if scrapped:
+        move = Move(right.number, run.number, SCRAP, scrapped, run=run.number, reason="input corrected")
+        work.record(Moved((move,)))
+
+
+def correct_mark(work: Work, command: CorrectMark) -> Answer:
+    """Move, set or take away the mark that a coil ended."""
+    run = find_run(work.connection, command.run)
+    load = run.load(command.load)
+    if command.at and command.at < load.at:
+        raise Refused(
+            "A coil cannot end before it was loaded.",
+            value=work.local_time(command.at),
+            expected=f"After {work.local_time(load.at)}.",
+            next_step="Correct the time.",
+        )
+    work.record(EndCorrected(run.number, load.load, command.at, command.next_load, command.counter))
+    relink(work, run.number, doubted=True)
+    when = f"ended at {work.local_time(command.at)}" if command.at else "did not end"
+    return Answer(f"{shown(load.lot)} {when}.", (run.number, load.lot))
+
+
+def confirm_links(work: Work, command: ConfirmLinks) -> Answer:
+    """End the doubt about a lot's parents."""
+    row = find_lot(work.connection, command.lot)
+    doubted = [link for link in links_of(work.connection, row.id, doubted=True) if link.state]
+    if not doubted:
+        raise Refused(
+            f"Nothing is doubted about {shown(row.number)}.",
+            word="already",
+            value=row.number,
+            expected="A lot with doubted links.",
+            next_step="Go on; nothing was recorded again.",
+        )
+    work.record(LinksConfirmed(row.number))
+    gone = ", ".join(sorted({shown(link.parent_number) for link in doubted}))
+    return Answer(f"{shown(row.number)} does not come from {gone}: confirmed.", (row.number,))
