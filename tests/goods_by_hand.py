@@ -39,6 +39,13 @@ class UseUp:
     place: str
 
 
+@dataclass(frozen=True)
+class AskLabel:
+    """A label of any number is wanted, a new one of a family where only its letter is given."""
+
+    number: str
+
+
 def _lay_down(work: Work, command: LayDown) -> Answer:
     product = work.plant.product(command.product)
     kind = work.plant.kind(product.kind)
@@ -74,12 +81,20 @@ def _use_up(work: Work, command: UseUp) -> Answer:
     return Answer("It is gone.", (command.number,))
 
 
+def _ask_label(work: Work, command: AskLabel) -> Answer:
+    number = command.number if len(command.number) > 1 else work.number(command.number)
+    work.record(AliasGiven("label", "asked", number))
+    work.label(LabelRequest(number))
+    return Answer("It is queued.", (number,))
+
+
 @contextmanager
 def by_hand() -> Iterator[None]:
     """The commands above can be posted while the block lasts."""
     HANDLERS[LayDown] = Handler(_lay_down, internal=True)
     HANDLERS[UseUp] = Handler(_use_up, internal=True)
+    HANDLERS[AskLabel] = Handler(_ask_label, internal=True)
     try:
         yield
     finally:
-        del HANDLERS[LayDown], HANDLERS[UseUp]
+        del HANDLERS[LayDown], HANDLERS[UseUp], HANDLERS[AskLabel]

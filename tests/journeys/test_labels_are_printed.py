@@ -10,16 +10,17 @@ from typing import Any
 import plants
 import pytest
 import zxingcpp
-from goods_by_hand import LayDown, by_hand
+from goods_by_hand import AskLabel, LayDown, by_hand
 from houses import House, a_house
 from lotroot import worker
+from lotroot.accounts.badges import badge_of
 from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.identity import ItemNumber, number_from, read
 from lotroot.labelling import outbox, printed
 from lotroot.labelling.handling import PrintAgain, ProveLabel, RecordPrinted
-from lotroot.labelling.rendering import picture, pictures_pdf
+from lotroot.labelling.rendering import Holder, LabelUnprintable, picture, pictures_pdf
 from lotroot.labelling.tables import label, print_job
-from lotroot.ledger.book import events, events_naming
+from lotroot.ledger.book import chain, events, events_naming
 from lotroot.stock.tables import carrier
 from PIL import Image
 from sqlalchemy import update
@@ -103,6 +104,59 @@ def test_things_and_carriers_get_labels_too(house: House, kind: str) -> None:
     worker.drain(house.door)
     [row] = house.ask(printed.labels_of, number)
     assert scanned(picture(row).png) == {number}
+
+
+@pytest.mark.parametrize(("letter", "layout"), [("D", "shipment"), ("U", "run")])
+def test_shipments_and_runs_get_labels_too(house: House, letter: str, layout: str) -> None:
+    number = house.post(AskLabel(letter)).numbers[0]
+    worker.drain(house.door)
+    [row] = house.ask(printed.labels_of, number)
+    assert row.layout == layout
+    assert scanned(picture(row).png) == {number}
+
+
+def test_a_badge_is_printed_and_the_record_keeps_neither_its_code_nor_a_name(house: House) -> None:
+    person = house.people["qa"]
+    code = house.ask(badge_of, person)
+    house.post(AskLabel(person))
+    worker.drain(house.door)
+    [row] = house.ask(printed.labels_of, person)
+    assert scanned(picture(row, holder=Holder(code, "Mara Quill", ("qa",))).png) == {code}
+    with pytest.raises(LabelUnprintable, match="badge"):
+        picture(row)
+    with house.reading() as connection:
+        record = "".join(link.text for link in chain(connection))
+    kept = repr([each.event for each in house.ask(events_naming, person)])
+    kept += json.dumps(house.rows(print_job)) + json.dumps(house.rows(label))
+    assert code not in record + kept
+    assert "The qa" not in kept
+
+
+def test_without_a_driver_a_printer_s_labels_lie_in_the_tray(tmp_path: Path) -> None:
+    old = 'wire = { name = "Wire shop printer" }'
+    new = 'wire = { name = "Wire shop printer", address = "ipp://127.0.0.1/wire" }'
+    assert old in plants.demo_text()
+    with by_hand():
+        house = a_house(tmp_path, plants.demo_text().replace(old, new))
+        command = LayDown("wire_25", 1_000, house.thing("place", "coil_yard"), source="")
+        house.post(command, station=house.thing("station", "draw_1"))
+    worker.drain(house.door)
+    assert [job["printer"] for job in house.rows(print_job)] == ["wire"]
+    assert [row.printer for row in house.ask(printed.tray)] == [""]
+
+
+def test_labels_print_and_prove_themselves_on_both_engines(database_url: str) -> None:
+    with by_hand():
+        house = a_house(database_url)
+        number = laid(house)
+    house.post(PrintAgain(number, "torn"))
+    worker.drain(house.door)
+    house.post(ProveLabel(number, 2), "receiver")
+    assert house.ask(printed.never_scanned, house.clock.at + 1) == []
+    assert [row.copy for row in house.ask(printed.tray, 1)] == [2]
+    assert house.ask(printed.failed_jobs) == house.ask(printed.waiting_jobs) == []
+    assert house.status() == house.rebuilt()
+    house.database.close()
 
 
 # ---------------------------------------------------------------- failing
@@ -301,11 +355,3 @@ def test_what_cannot_be_printed_again_is_refused_in_words(house: House) -> None:
         house.post(PrintAgain(str(number_from("R2600012383")), "torn"))
     with pytest.raises(Refused, match="badge"):
         house.post(PrintAgain(house.people["qa"], "lost"))
-
-
-def test_labels_are_rebuilt_from_their_events(house: House) -> None:
-    number = laid(house)
-    house.post(PrintAgain(number, "torn"))
-    worker.drain(house.door)
-    house.post(ProveLabel(number, 2), "receiver")
-    assert house.status() == house.rebuilt()

@@ -92,8 +92,10 @@ def _of_family(connection: Connection, plant: Plant | None, request: LabelReques
         return _thing(plant, request.number, thing_or_none(connection, request.number))
     if letter == Family.CARRIER:
         return goods.carrier_fields(connection, plant, find_carrier(connection, request.number))
-    if letter in (Family.RUN, Family.SHIPMENT):
-        return {"kind": Family(letter).word.capitalize()}
+    if letter == Family.RUN:
+        return goods.run_fields(connection, plant, request.number)
+    if letter == Family.SHIPMENT:
+        return {"kind": "Shipment"}
     lot = find_lot(connection, request.number)
     station = _station(connection, plant, lot.station)
     return {**goods.lot_fields(connection, plant, lot, request), "station": station}

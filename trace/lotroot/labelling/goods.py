@@ -8,8 +8,8 @@ from lotroot.genealogy.lots import aliases_of, find_lot
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.labelling.wording import amount_words, date_words, described
-from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Output, Plant
+from lotroot.production.runs import judged_by, run_or_none
 from lotroot.quantities import split_cumulative
 from lotroot.stock.carriers import contents
 from lotroot.stock.standing import standings, weights
@@ -54,15 +54,22 @@ def carrier_layout(carrier: Row[Any]) -> str:
 
 
 def maker_of(connection: Connection, plant: Plant | None, lot: Row[Any], as_: str) -> Output | None:
-    """The process output that makes lots of this kind, one of the station where it was born first."""
+    """The process output that made a lot, else the first that makes lots of its kind."""
     if plant is None or lot.source:
         return None
-    thing = thing_or_none(connection, lot.station) if lot.station else None
-    born_at = plant.stations.get(thing.code) if thing is not None and thing.kind == "station" else None
-    own = [plant.processes[code] for code in born_at.processes] if born_at is not None else []
-    others = [process for process in plant.processes.values() if process not in own]
-    outputs = (output for process in own + others for output in process.outputs)
+    run = run_or_none(connection, lot.run)
+    own = [judged_by(connection, run)[1]] if run is not None else []
+    outputs = (output for process in [*own, *plant.processes.values()] for output in process.outputs)
     return next((output for output in outputs if output.kind == lot.kind and output.as_ == as_), None)
+
+
+def run_fields(connection: Connection, plant: Plant | None, number: str) -> dict[str, Any]:
+    """What a run's own label says: what is worked there, and what it makes."""
+    run = run_or_none(connection, number)
+    if run is None:
+        return {"kind": "Run"}
+    product = described(plant, run.product) if run.product else ""
+    return {"kind": judged_by(connection, run)[1].name, "product": product}
 
 
 def left_of(connection: Connection, lot: Row[Any]) -> int | None:
