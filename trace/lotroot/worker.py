@@ -105,6 +105,9 @@ def drain(door: Door, stopping: Callable[[], bool] = lambda: False) -> int:
 
 def print_next(door: Door) -> bool:
     """Print the oldest queued job; False when nothing is queued."""
+    with door.database.reading() as connection:
+        if not outbox.is_waiting(connection):
+            return False  # most wake-ups: nobody who writes is kept waiting for this look
     with door.database.writing() as connection:
         job = outbox.claim(connection)
         holder = _holder(connection, job) if job is not None else None

@@ -32,6 +32,11 @@ def jobs_in(connection: Connection, state: str) -> Sequence[Row[Any]]:
     return connection.execute(_in_state, {"state": state}).all()
 
 
+def is_waiting(connection: Connection) -> bool:
+    """Whether any job is queued."""
+    return connection.execute(_in_state.limit(1), {"state": QUEUED}).first() is not None
+
+
 def claim(connection: Connection) -> Row[Any] | None:
     """Take the oldest queued job and count the attempt; None when nothing waits.
 

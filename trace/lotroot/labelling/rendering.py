@@ -119,7 +119,7 @@ def _finished(facts: LabelFacts, serial: int, holder: Holder | None) -> "_Finish
         expected = _expected(drawing, code, f"{code}K{facts.copy}" if facts.copy > 1 else code)
         read = read_back(bitmap, expected)
     except PrintingError as error:
-        secret = holder is not None and isinstance(error, SymbolUnreadable)
+        secret = holder is not None  # a badge's text and a name stay out of the record
         raise LabelUnprintable(
             error.what,
             value="" if secret else error.value,
