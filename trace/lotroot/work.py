@@ -5,6 +5,7 @@ gives each fact its number in the ledger and copies it into status at once, so t
 of the same posting sees it. Nothing is kept unless the whole posting is.
 """
 
+import dataclasses
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -141,6 +142,10 @@ class Work:
         self.events.append(fact)
         self._next += 1
         return recorded.id
+
+    def take_back(self, posting: int) -> None:
+        """This posting takes back an earlier one."""
+        self.posting = dataclasses.replace(self.posting, voids=posting)
 
     def number(self, letter: str) -> str:
         """A new number of a family; it is given for ever, even if its label is never used."""

@@ -75,6 +75,7 @@ def _(event: AmountCorrected, connection: Connection, _recorded: Recorded) -> No
     values: dict[str, Any] = {"amount": event.amount, "how": event.how}
     if event.mass is not None:
         values["mass"] = event.mass
+        values["mass_how"] = event.mass_how or lot.c.mass_how
     connection.execute(_lot(event.number).values(values))
 
 

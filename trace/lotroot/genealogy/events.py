@@ -63,6 +63,7 @@ class AmountCorrected:
     was: int
     how: str
     mass: int | None = None
+    mass_how: str = ""
 
 
 @event

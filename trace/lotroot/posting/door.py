@@ -109,7 +109,6 @@ class Door:
             plant=plant.hash if plant else "",
             reason=envelope.reason,
             supervisor=envelope.supervisor,
-            voids=getattr(command, "posting", 0) if type(command).__name__ == "Void" else 0,
         )
 
 

@@ -18,8 +18,11 @@ from lotroot.moving.handling import HANDLERS as MOVING
 from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
 from lotroot.production.handling import HANDLERS as PRODUCTION
+from lotroot.receiving.handling import HANDLERS as RECEIVING
+from lotroot.receiving.handling import apply as apply_receiving
 from lotroot.recovery import HANDLERS as RECOVERY
 from lotroot.stock.apply import apply as apply_stock
+from lotroot.voiding.handling import HANDLERS as VOIDING
 from lotroot.work import Apply, Handler
 
 STATUS_VERSION = 1
@@ -33,6 +36,7 @@ APPLIES: tuple[Apply, ...] = (
     questions.apply,
     reserved.apply,
     apply_holds,
+    apply_receiving,
     apply_production,
     people.apply,
     labelling.apply,
@@ -44,11 +48,13 @@ HANDLERS: dict[type, Handler] = {
     **ADOPTION,
     **RECOVERY,
     **HOLDS,
+    **RECEIVING,
     **PRODUCTION,
     **MOVING,
     **accounts.HANDLERS,
     **labelling.HANDLERS,
     **DISPATCH,
+    **VOIDING,
 }
 """Every command and who handles it."""
 

@@ -1,0 +1,183 @@
+"""How is the last act, or any posting nobody has built upon, taken back (RULES 16-17)?"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from lotroot.errors import Refused, Unknown
+from lotroot.identity.showing import shown
+from lotroot.ledger.book import events_naming, events_of, posting_by_id
+from lotroot.ledger.canonical import parse
+from lotroot.ledger.events import Posting, Recorded
+from lotroot.ledger.tables import posting
+from lotroot.production.opening import shift_of
+from lotroot.production.relinking import relink
+from lotroot.voiding.reversing import can_be_taken_back, in_runs, of_births, of_goods
+from lotroot.work import MICROSECONDS, Answer, Handler, Work
+
+PASSED_BY = ("RecordPrinted", "RecordFailed", "ProveLabel", "PrintAgain", "AddPerson", "Undo", "Void")
+"""Postings that build upon nothing, so that they stand in no void's way."""
+
+BORN = {
+    "LotBorn": "number",
+    "LotGrew": "number",
+    "CarrierOpened": "number",
+    "RunOpened": "run",
+    "ShipmentOpened": "shipment",
+}
+"""Which field of which fact names what a posting made."""
+
+DAY = 24 * 3600 * MICROSECONDS
+
+
+@dataclass(frozen=True)
+class Void:
+    """Take back a whole posting that nothing later names."""
+
+    posting: int
+
+
+@dataclass(frozen=True)
+class Undo:
+    """Take back this person's last act at this station in this shift."""
+
+
+def void(work: Work, command: Void) -> Answer:
+    """Take back one posting."""
+    found = posting_by_id(work.connection, command.posting)
+    if found is None:
+        raise Unknown(
+            f"No posting {command.posting} is recorded.",
+            value=str(command.posting),
+            expected="The number of a posting.",
+            next_step="Look it up on the lot's page.",
+        )
+    return take_back(work, found)
+
+
+def undo(work: Work, _command: Undo) -> Answer:
+    """Take back the last act of the person at the station; a second UNDO first shows what it is."""
+    mine = _mine_today(work)
+    last = next((one for one in mine if not _is_back(work.connection, one)), None)
+    if last is None:
+        raise Refused(
+            "There is nothing of yours to take back here in this shift.",
+            word="already",
+            expected="Something you recorded at this station.",
+            next_step="Older entries are corrected on the lot's page.",
+        )
+    if mine and mine[0].command in ("Undo", "Void"):
+        work.ask(
+            f"undo-{last.id}",
+            f"Take back as well: “{said(last)}”?",
+            {"yes": "Yes, take it back", "no": "No"},
+        )
+        if work.answers.get(f"undo-{last.id}") == "no":
+            raise Refused("Nothing was taken back.", word="already", next_step="Go on.")
+    return take_back(work, last)
+
+
+def said(made: Posting) -> str:
+    """What a posting was answered with."""
+    return str(parse(made.answer)["say"])
+
+
+def take_back(work: Work, made: Posting) -> Answer:
+    """Record the facts that undo a posting. Raises Refused, naming what stands in the way."""
+    facts = events_of(work.connection, made.id)
+    _refuse_wrong(work, made, facts)
+    work.take_back(made.id)
+    for one in reversed(facts):
+        for fact in in_runs(one.event, one):
+            work.record(fact)
+    for run in _runs_of(facts):
+        relink(work, run)
+    for reverse in (of_goods, of_births):
+        for one in reversed(facts):
+            for fact in reverse(one.event, one):
+                work.record(fact)
+    return Answer(f"Taken back: “{said(made)}”", tuple(born_by(facts)))
+
+
+def born_by(facts: Sequence[Recorded]) -> list[str]:
+    """The numbers of what a posting made, growing lots among them."""
+    names = [(type(one.event).__name__, one.event) for one in facts]
+    return [str(getattr(event, BORN[name])) for name, event in names if name in BORN]
+
+
+def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
+    if _is_back(work.connection, made) or made.command in ("Undo", "Void"):
+        raise Refused(
+            f"“{said(made)}” was taken back already.",
+            word="already",
+            value=str(made.id),
+            expected="A posting that stands.",
+            next_step="Go on; nothing was recorded again.",
+        )
+    fixed = [one for one in facts if not can_be_taken_back(one)]
+    if fixed:
+        raise Refused(
+            f"“{said(made)}” cannot be taken back.",
+            value=type(fixed[0].event).__name__,
+            expected="Something that only moved, made or loaded goods.",
+            next_step="Correct it on the lot's page instead.",
+        )
+    for number in _built_upon(facts):
+        later = [one for one in events_naming(work.connection, number, facts[-1].id) if _builds(work, one)]
+        if later:
+            raise Refused(
+                f"{shown(number)} has been used since: “{said(later[0].posting)}”",
+                value=number,
+                expected="Something nothing was built upon.",
+                next_step="Take that back first, or correct the amount or input instead.",
+            )
+
+
+def _built_upon(facts: Sequence[Recorded]) -> list[str]:
+    """What must not be named later: what the posting made, else the goods it moved."""
+    born = [number for number in born_by(facts) if not number.startswith("U")]
+    loaded = [one.event.lot for one in facts if type(one.event).__name__ == "InputLoaded"]
+    if born or loaded:
+        return sorted({*born, *loaded})
+    moved = [move.lot for one in facts for move in getattr(one.event, "moves", ())]
+    carriers = [
+        one.event.number for one in facts if type(one.event).__name__ in ("CarrierMoved", "CarrierChanged")
+    ]
+    return sorted({*moved, *carriers})
+
+
+def _builds(work: Work, later: Recorded) -> bool:
+    return later.posting.command not in PASSED_BY and not _is_back(work.connection, later.posting)
+
+
+def _is_back(connection: Connection, made: Posting) -> bool:
+    query = select(posting.c.id).where(posting.c.voids == made.id)
+    return connection.execute(query).first() is not None
+
+
+def _mine_today(work: Work) -> list[Posting]:
+    """This person's postings at this station in this shift, the latest first; the house's own pass by."""
+    query = (
+        select(posting.c.id)
+        .where(posting.c.person == work.posting.person, posting.c.station == work.posting.station)
+        .where(posting.c.entered > work.posting.entered - DAY)
+        .where(posting.c.command.not_in([one for one in PASSED_BY if one not in ("Undo", "Void")]))
+        .order_by(posting.c.id.desc())
+    )
+    shift = shift_of(work.plant, work.posting.entered)
+    found = [posting_by_id(work.connection, row.id) for row in work.connection.execute(query).all()]
+    return [one for one in found if one is not None and shift_of(work.plant, one.entered) == shift]
+
+
+def _runs_of(facts: Sequence[Recorded]) -> Iterable[str]:
+    runs: dict[str, Any] = {}
+    for one in facts:
+        run = getattr(one.event, "run", "")
+        if run and any(True for _ in in_runs(one.event, one)):
+            runs[run] = True
+    return runs
+
+
+HANDLERS: dict[type, Handler] = {Void: Handler(void), Undo: Handler(undo)}
