@@ -1,0 +1,69 @@
+"""How do the facts of receipts become their table?"""
+
+from functools import singledispatch
+from typing import Any
+
+from sqlalchemy import Connection, insert, update
+
+from lotroot.ledger.events import Recorded
+from lotroot.receiving.facts import (
+    CertificateAdded,
+    Details,
+    LotReceived,
+    NumbersReserved,
+    ReceiptDetailed,
+)
+from lotroot.receiving.tables import source
+from lotroot.reserved import reserved
+
+HEATS_APART = "; "
+
+
+def apply(connection: Connection, recorded: Recorded) -> None:
+    """Copy one event into the table of sources; events of other features pass by."""
+    _apply(recorded.event, connection, recorded)
+
+
+@singledispatch
+def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
+    """Nothing about receipts."""
+
+
+@_apply.register
+def _(event: LotReceived, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(insert(source), [{"lot": event.number, **_row(event.details)}])
+
+
+@_apply.register
+def _(event: ReceiptDetailed, connection: Connection, _recorded: Recorded) -> None:
+    query = update(source).where(source.c.lot == event.number)
+    connection.execute(query.values(**_row(event.details)))
+
+
+@_apply.register
+def _(event: CertificateAdded, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(update(source).where(source.c.lot == event.lot).values(certificate=event.file))
+
+
+@_apply.register
+def _(event: NumbersReserved, connection: Connection, recorded: Recorded) -> None:
+    names = ("letter", "year", "first", "last")
+    row = {"event": recorded.id, **{name: getattr(event, name) for name in names}}
+    connection.execute(insert(reserved), [row])
+
+
+def _row(details: Details) -> dict[str, Any]:
+    as_they_are = (
+        "supplier",
+        "supplier_number",
+        "grade",
+        "size",
+        "mass_theirs",
+        "order_number",
+        "delivery",
+        "certificate",
+        "remark",
+        "photo",
+    )
+    row = {name: getattr(details, name) for name in as_they_are}
+    return {**row, "heats": HEATS_APART.join(details.heats), "details_due": int(details.due)}
