@@ -1,7 +1,7 @@
 """What do all browser tests share?
 
-One headless Chromium a session, a new context (own cookies, own store) a test. `open_tab` gives a page of a stated
-size and fails the test if the page broke the content policy or threw.
+One headless Chromium a session, a new context (own cookies, own store) a test. `open_tab` gives a page
+of a stated size and fails the test if the page broke the content policy or threw.
 """
 
 import re

@@ -1,7 +1,7 @@
 """Which server do the page parts meet in their tests?
 
-A small plant with scripted answers, served over real HTTP by waitress in a thread. It can be silent, go away and
-come back on the same port; it notes every post it was sent.
+A small plant with scripted answers, served over real HTTP by waitress in a thread. It can be silent, go
+away and come back on the same port; it notes every post it was sent.
 """
 
 import threading
@@ -38,7 +38,11 @@ ANSWERS: dict[str, dict[str, Any]] = {
         "say": "N26-000310-09 is on hold since Tue 24 Nov (zinc coat low).",
         "detail": "Put it aside and scan another, or call QA.",
     },
-    "GO": {"verdict": "accepted", "say": "The run is closed.", "goto": "/station?next=Scan+the+next+stripper"},
+    "GO": {
+        "verdict": "accepted",
+        "say": "The run is closed.",
+        "goto": "/station?next=Scan+the+next+stripper",
+    },
     "AWAY": {"verdict": "accepted", "say": "Stays here.", "goto": "//elsewhere.example/"},
     "H0000000000000001": {"verdict": "accepted", "say": "Good shift, Ilse Brandt."},
 }
@@ -135,8 +139,13 @@ def _add_pages(app: Flask) -> None:
 
     @app.get("/office")
     def office() -> str:
-        nav = [{"label": "This morning", "url": "#", "current": False}, {"label": "Lots", "url": "#", "current": True}]
-        return render_template("office_test.html", **{**_frame(), "kind": "office", "station": None, "nav": nav})
+        nav = [
+            {"label": "This morning", "url": "#", "current": False},
+            {"label": "Lots", "url": "#", "current": True},
+        ]
+        return render_template(
+            "office_test.html", **{**_frame(), "kind": "office", "station": None, "nav": nav}
+        )
 
     @app.route("/form", methods=["GET", "POST"])
     def form() -> str:

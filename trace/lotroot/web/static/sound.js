@@ -41,10 +41,11 @@ export const mute = (off) => setting(SETTING, off ? "off" : "on");
 /** Play a pattern by name; returns the pattern played, or null where sound is off. */
 export function play(name) {
   const pattern = PATTERNS[name];
-  if (navigator.vibrate && navigator.userActivation?.hasBeenActive) navigator.vibrate(rhythm(pattern));
+  // Browsers keep sound asleep until the first key or touch, then play what piled up; the scan's own keys wake it.
+  if (navigator.userActivation?.hasBeenActive === false) return null;
+  navigator.vibrate?.(rhythm(pattern));
   if (muted() || !window.AudioContext) return null;
   context ??= new AudioContext();
-  // Browsers keep sound asleep until the first key or touch; the scan's own keys wake it.
   context.resume().then(() => pattern.forEach(tone), () => {});
   return pattern;
 }
