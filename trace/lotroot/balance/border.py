@@ -18,6 +18,12 @@ class Border:
         """The same border counted from another place."""
         return Border(self.earliest + by, self.expected + by, self.latest + by, self.marked)
 
+    def not_before(self, place: int) -> "Border":
+        """The border moved on to where the next load was put on, if that was later."""
+        return Border(
+            max(place, self.earliest), max(place, self.expected), max(place, self.latest), self.marked
+        )
+
     def within(self, amount: int) -> "Border":
         """The border as far as it lies in an output of this amount."""
         earliest, expected, latest = (

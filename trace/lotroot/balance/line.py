@@ -17,20 +17,20 @@ from lotroot.balance.reached import Reached
 
 @dataclass(slots=True)
 class _Turn:
-    """A load on the payoff: `seen` from this position on, `mark` its end, `border` where that fell."""
+    """A load on the payoff, from position `seen` on; `border` is where it ended, once that is history."""
 
     load: Load
     seen: int
     mark: Ended | None = None
     border: Border | None = None
     passed: int | None = None  # when the next load reached the output
-    given: int = 0  # to outputs, since its own turn began
+    given: int = 0  # to outputs
     other: int = 0  # what left it besides
 
     @property
-    def left(self) -> int:
-        """What its turn can last for, by its own amount."""
-        return max(0, self.load.amount - self.other)
+    def marked(self) -> bool:
+        """Whether a mark of its end has been placed."""
+        return self.border is not None and self.border.marked
 
 
 class Line:
@@ -98,8 +98,7 @@ class Line:
         ends = [turn.load.seq for turn in self._turns[:-1]]
         if load in ends:
             place = ends.index(load)
-            known = self._turns[place].border is not None
-            return known and self._borders()[place].latest <= self._position
+            return self._turns[place].marked and self._borders()[place].latest <= self._position
         return self._turn(load) is None
 
     def named(self, made: Made) -> tuple[Part, ...]:
@@ -140,13 +139,13 @@ class Line:
         return mark is not None and mark.at < made.began
 
     def _anchor(self, made: Made, amount: int) -> None:
-        """Place the marks that fell into this output: what ran before them is no longer reckoned with."""
+        """Place the marks that fell into this output: until there their loads run, whatever was reckoned."""
         for place, turn in enumerate(self._turns):
-            if turn.mark is not None and turn.border is None:
-                turn.border = self._marked(turn.mark, made, amount)
-                turn.passed = None
+            if turn.mark is not None and not turn.marked:
+                turn.border, turn.passed = self._marked(turn.mark, made, amount), None
                 for later in self._turns[place + 1 :]:
-                    later.other, later.given = later.other + later.given, 0
+                    if not later.marked:
+                        later.border, later.passed = None, None
 
     def _marked(self, mark: Ended, made: Made, amount: int) -> Border:
         before = part_before(made, amount, mark)
@@ -161,14 +160,15 @@ class Line:
         found: list[Border] = []
         begin = sharp(self._turns[0].seen)
         for turn, following in pairwise(self._turns):
-            begin = turn.border or self._unmarked(turn, following, begin)
+            begin = (turn.border or self._unmarked(turn, begin)).not_before(following.seen)
             found.append(begin)
         return in_order(found)
 
-    def _unmarked(self, turn: _Turn, following: _Turn, begin: Border) -> Border:
-        expected = max(following.seen, begin.expected + turn.left)
-        latest = begin.latest + turn.left + self._margin.width
-        return Border(max(following.seen, begin.earliest), expected, max(expected, latest))
+    def _unmarked(self, turn: _Turn, begin: Border) -> Border:
+        """Expected where the load is used up, it could be at once, or as late as its label may err."""
+        whole = turn.load.amount - turn.other
+        expected = max(begin.expected, self._position) + max(0, whole - turn.given)
+        return Border(begin.earliest, expected, max(expected, begin.latest + whole + self._margin.width))
 
     def _cut(self, place: int, border: Border, made: Made, amount: int) -> Border:
         """The border counted from the start of this output; one begun before it was passed is cut by time."""
@@ -206,6 +206,7 @@ class Line:
         for turn, border in zip(self._turns, borders, strict=False):
             into = max(0, border.expected - self._position)
             if turn.passed is None and into <= amount:
+                turn.border = border
                 turn.passed = start + max(0, made.ended - start) * into // max(1, amount)
         self._position += amount
         self._busy_until = max(self._busy_until, made.ended)

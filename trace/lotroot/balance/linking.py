@@ -85,7 +85,8 @@ def _serials(made: Made, start: int, stop: int) -> tuple[int, int]:
 
 
 def _kind(each: Link) -> tuple[object, ...]:
-    place = (each.end, each.child_end, each.lane_from, each.lane_to, each.filling)
+    # A stretch that only could be the load's never runs together with one that is.
+    place = (each.end, each.child_end, each.lane_from, each.lane_to, each.filling, each.given > 0)
     return (each.child, each.parent, each.load, each.role, each.stream, each.feed, each.basis, *place)
 
 

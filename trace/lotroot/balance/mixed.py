@@ -98,7 +98,9 @@ class Mixed:
 
     def _part(self, held: _Held, made: Made, given: int, bound: tuple[int, int]) -> Part:
         least, most = bound
-        basis: Basis = made.basis if least == given else "apportioned" if given else "bounded"
+        basis: Basis = made.basis if least == given else "apportioned"
+        if made.amount and not given:
+            basis = "bounded"
         end = held.begin + held.load.amount
         held.content -= given
         held.room = max(0, held.room - least)

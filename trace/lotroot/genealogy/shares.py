@@ -61,10 +61,12 @@ def in_units(
     for chain in dict.fromkeys(chain for chains in parts.values() for chain in chains):
         amount = amounts[chain.partition("/")[0]]
         inside = {lot: chains[chain] for lot, chains in parts.items() if chain in chains}
-        ends = [lot for lot in inside if (lot, _last(chain)) not in fed]
-        # A chain need not carry the whole lot: what went another way keeps the rest.
+        ends = sorted((lot for lot in inside if (lot, _last(chain)) not in fed), key=repr)
         weights = [inside[lot] for lot in ends]
-        units = dict(zip(ends, share_out(amount, [*weights, WHOLE - sum(weights)]), strict=False))
+        # A chain need not carry the whole lot, and one treated twice carries it twice.
+        wholes = -(-sum(weights) // WHOLE)
+        rest = wholes * WHOLE - sum(weights)
+        units = dict(zip(ends, share_out(amount * wholes, [*weights, rest]), strict=False))
         for lot, part in inside.items():
             found[lot][chain] = units.get(lot, (2 * amount * part + WHOLE) // (2 * WHOLE))
     return found
