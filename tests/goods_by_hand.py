@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from lotroot.genealogy.events import AliasGiven, LotBorn
 from lotroot.genealogy.lots import next_rank
 from lotroot.posting.features import HANDLERS
+from lotroot.receiving.facts import Details, LotReceived
 from lotroot.stock.events import BORN, ItemsWeighed, Move, Moved, SerialWeight
 from lotroot.work import Answer, Handler, LabelRequest, Work
 
@@ -68,7 +69,7 @@ def _lay_down(work: Work, command: LayDown) -> Answer:
     first, last = (1, command.items) if command.items else (0, 0)
     work.record(Moved((Move(number, BORN, command.place, command.amount, first, last),)))
     if command.heat:
-        work.record(AliasGiven("heat", command.heat, number))
+        work.record(LotReceived(number, Details("bellmead", "TK-88213-04", (command.heat,))))
     if command.weights:
         weighed = tuple(SerialWeight(serial, amount) for serial, amount in enumerate(command.weights, 1))
         work.record(ItemsWeighed(number, weighed))

@@ -43,6 +43,7 @@ def test_a_received_coil_hangs_under_a_coil_tag_with_its_heat(house: House) -> N
     assert fields["shown"] == shown(number)
     assert plain(fields["amount"]) == "2 040.5 kg"
     assert fields["heat"] == "4471902"
+    assert (fields["supplier"], fields["supplier_number"]) == ("Bellmead Rod and Wire", "TK-88213-04")
     assert fields["demo"] == "DEMO"
     assert fields["date"].startswith("2 Nov 2026 06:00"), "the month is a word, the time the plant's"
     assert "copy" not in fields

@@ -4,20 +4,20 @@ from typing import Any
 
 from sqlalchemy import Connection, Row
 
-from lotroot.genealogy.lots import aliases_of, find_lot
+from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.labelling.wording import amount_words, date_words, described
+from lotroot.ledger.names import name_of
 from lotroot.processes.definition import Output, Plant
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.quantities import split_cumulative
+from lotroot.receiving.receipts import details_of, source_of
 from lotroot.stock.carriers import contents
 from lotroot.stock.standing import standings, weights
 from lotroot.work import LabelRequest
 
 PART = "PART"
-HEAT, SUPPLIER, SUPPLIER_NUMBER = "heat", "supplier", "supplier's number"
-"""The alias schemes of what a supplier's tag says."""
 
 TREATED = (
     "Do not burn. Not for food, feed, drinking water or mulch.",
@@ -151,14 +151,15 @@ def _parts(lot: Row[Any], weighed: dict[int, int]) -> dict[int, int]:
 
 
 def _origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
-    """What the supplier's tag said, of a lot that was received."""
-    if lot.source != "received":
+    """What the supplier's tag said, as it was written there, of a lot from outside."""
+    known = source_of(connection, lot.number) if lot.source else None
+    if known is None:
         return {}
-    known: dict[str, list[str]] = {}
-    for row in aliases_of(connection, lot.number):
-        known.setdefault(row.scheme, []).append(row.value)
-    wanted = {"heat": HEAT, "supplier": SUPPLIER, "supplier_number": SUPPLIER_NUMBER}
-    return {field: " / ".join(known.get(scheme, [])) for field, scheme in wanted.items()}
+    return {
+        "heat": " / ".join(details_of(known).heats),
+        "supplier": name_of(connection, known.supplier) if known.supplier else "",
+        "supplier_number": known.supplier_number,
+    }
 
 
 def cautions(plant: Plant | None, lot: Row[Any]) -> tuple[str, ...]:
