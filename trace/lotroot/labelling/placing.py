@@ -12,8 +12,8 @@ from lotroot_printing.drawing import Drawing
 from lotroot_printing.errors import FieldRefused, GlyphMissing
 from lotroot_printing.layout import Layout
 
-SHORTENED = ("product", "station", "heat", "customer")
-"""Given way in this order, when they do not fit even at their least size."""
+SHORTENED = ("kind", "product", "station", "heat", "customer")
+"""What gives way, where it does not fit even at its least size. The name of a place never does."""
 
 _SAME = (
     "number",
@@ -70,8 +70,9 @@ def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras
     whole = _tried(layout, _with_extra(layout, fields, cautions + extras))
     if whole is not None:
         return whole
-    shortened = [name for name in SHORTENED if name in fields and name in layout.optional]
-    kept = {name: text for name, text in fields.items() if name not in shortened}
+    shortened = [name for name in SHORTENED if name in fields and (name in layout.optional or name == "kind")]
+    least = {name: list(_shorter(fields[name]))[-1] for name in shortened if name not in layout.optional}
+    kept = {name: text for name, text in fields.items() if name not in shortened} | least
     kept = _with_extra(layout, kept, cautions)
     drawing = compose(layout, kept)  # raises what no shortening can help
     choices: list[Iterator[dict[str, str]]] = [
