@@ -169,6 +169,18 @@ def test_an_answer_without_a_verdict_is_put_aside_at_once(station: Page, floor: 
     unsent_count(station, 1)
 
 
+@pytest.mark.parametrize("question", [None, {"id": "odd", "text": "Which?", "choices": []}])
+def test_a_question_nobody_can_answer_is_put_aside_and_stops_nothing(
+    station: Page, floor: Floor, question: object
+) -> None:
+    floor.script.extra["B1"] = {"verdict": "ask", "question": question}
+    scan(station, "B1")
+    verdict(station, "unsent")
+    scan(station, "B2")
+    verdict(station, "accepted")
+    unsent_count(station, 1)
+
+
 def test_a_page_that_is_not_the_server_settles_nothing(open_tab, floor: Floor) -> None:
     page = open_tab(f"{floor.address}/station?endpoint=/portal")
     scan(page, LOT)

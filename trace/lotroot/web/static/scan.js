@@ -126,12 +126,15 @@ async function pump() {
   if (sending) return;
   sending = true;
   clearTimeout(retry);
-  while (again) {
-    again = false;
-    while (await sendFirst()) list();
+  try {
+    while (again) {
+      again = false;
+      while (await sendFirst()) list();
+    }
+  } finally {
+    sending = false;
+    list();
   }
-  sending = false;
-  list();
 }
 
 /** Send the first record that waits; true if the next may follow at once. */

@@ -5,7 +5,7 @@
      {kind: "silent"}                     nothing of ours answered: no network, time-out, a proxy's page, 408, 429, 502-504
      {kind: "barred",   status, problem}  401, 403 or 419, or sent to a sign-in page: session or permission failed
      {kind: "fault",    status, problem}  500: the server's own fault
-     {kind: "unusable", status, problem}  any other JSON without a verdict
+     {kind: "unusable", status, problem}  any other JSON without a verdict, and a question without choices
    An answer of ours is JSON; anything else on the way (captive portal, proxy) is not the server and settles nothing. */
 
 export const VERDICTS = ["accepted", "already", "refused", "held", "ask", "asked_done"];
@@ -50,9 +50,12 @@ async function read(response) {
   }
 }
 
+// A question nobody can answer would stop everything behind it.
+const asksWell = (question) => question?.id && Array.isArray(question.choices) && question.choices.length > 0;
+
 function outcome(status, body) {
   if (BARRED.includes(status)) return { kind: "barred", status, problem: body ?? {} };
   if (body === null || COME_AGAIN.includes(status)) return { kind: "silent" };
-  if (VERDICTS.includes(body.verdict)) return { kind: "answer", answer: body };
+  if (VERDICTS.includes(body.verdict) && (body.verdict !== "ask" || asksWell(body.question))) return { kind: "answer", answer: body };
   return { kind: status === 500 ? "fault" : "unusable", status, problem: body };
 }
