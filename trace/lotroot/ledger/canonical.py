@@ -6,6 +6,7 @@ floats, strings in NFC without control characters or lone surrogates, absent fie
 
 import hashlib
 import json
+import re
 import unicodedata
 from typing import Any
 
@@ -13,6 +14,9 @@ from lotroot.errors import Unreadable
 
 LARGEST = 2**53 - 1
 """Largest integer that every JSON reader keeps exactly (RFC 8259 section 6)."""
+
+_NEVER_KEPT = re.compile("[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\ud800-\\udfff]")
+"""Control characters other than tab and line feed, and surrogates."""
 
 
 def canonical(value: Any) -> str:
@@ -73,15 +77,17 @@ def _not_kept(value: str) -> Unreadable:
     )
 
 
-def _clean(text: str) -> str:
-    for character in text:
-        if unicodedata.category(character) in ("Cc", "Cs") and character not in "\n\t":
-            raise Unreadable(
-                "A text holds a character that cannot be kept.",
-                value=f"U+{ord(character):04X}",
-                expected="Letters, digits and signs.",
-                next_step="Take the character out.",
-            )
+def _clean(text: Any) -> str:
+    if not isinstance(text, str):
+        raise _not_kept(repr(text)[:80])
+    found = _NEVER_KEPT.search(text)
+    if found is not None:
+        raise Unreadable(
+            "A text holds a character that cannot be kept.",
+            value=f"U+{ord(found[0]):04X}",
+            expected="Letters, digits and signs.",
+            next_step="Take the character out.",
+        )
     return unicodedata.normalize("NFC", text)
 
 
