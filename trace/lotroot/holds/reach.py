@@ -12,10 +12,14 @@ from sqlalchemy import Connection, Row, bindparam, func, select
 
 from lotroot.genealogy.lots import Walk, above, find_lot
 from lotroot.genealogy.tables import lot
+from lotroot.genealogy.walks import above_all
 from lotroot.holds.facts import hold, hold_release, hold_root
 
 Span = tuple[int, int] | None
 """Serials or positions from and to; None is all of it."""
+
+Part = tuple[int, Span]
+"""A lot, by its id, or part of it."""
 
 _let_through = (
     select(hold_release.c.event)
@@ -74,6 +78,21 @@ def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) 
     return sorted(found)
 
 
+def held_among(connection: Connection, parts: Iterable[Part]) -> set[Part]:
+    """Those of many lots (by id), or parts of them, that any hold reaches: one walk for all of them."""
+    wanted = set(parts)
+    floor = connection.scalar(_floor)
+    if floor is None or not wanted:
+        return set()
+    ids = {lot_id for lot_id, _ in wanted}
+    ground = _ground(connection, above_all(connection, ids, doubted=True, floor=floor))
+    holds = sorted({root.hold for rows in ground.roots.values() for root in rows})
+    found: set[Part] = set()
+    for hold_id in holds:
+        found |= _reached(ground, wanted - found, hold_id)
+    return found
+
+
 def any_held(
     connection: Connection, spans: Iterable[tuple[str, int, int]]
 ) -> list[tuple[str, int, int, Held]]:
@@ -104,13 +123,17 @@ def _ground(connection: Connection, walk: Walk) -> _Ground:
 
 def _reaches(ground: _Ground, start: int, span: Span, hold_id: int) -> bool:
     """Whether a path leads from the start to a root of the hold without meeting a release."""
-    todo: list[tuple[int, Span]] = [(start, span)]
-    seen: set[tuple[int, Span]] = set()
+    return bool(_reached(ground, [(start, span)], hold_id))
+
+
+def _reached(ground: _Ground, starts: Iterable[Part], hold_id: int) -> set[Part]:
+    """Those of some parts from which a path leads to a root of the hold without meeting a release."""
+    wanted = set(starts)
+    todo, seen = list(wanted), set(wanted)
+    made_of: dict[Part, list[Part]] = {}
+    roots: list[Part] = []
     while todo:
         place = todo.pop()
-        if place in seen:
-            continue
-        seen.add(place)
         lot_id, part = place
         row = ground.walk.lots[lot_id]
         if _covered(ground.releases.get(row.number, []), hold_id, part):
@@ -118,12 +141,28 @@ def _reaches(ground: _Ground, start: int, span: Span, hold_id: int) -> bool:
         if any(
             _meets(part, _span(root)) for root in ground.roots.get(row.number, []) if root.hold == hold_id
         ):
-            return True
-        todo.extend(_parents(ground, row, part))
-    return False
+            roots.append(place)
+            continue
+        for parent in _parents(ground, row, part):
+            made_of.setdefault(parent, []).append(place)
+            if parent not in seen:
+                seen.add(parent)
+                todo.append(parent)
+    return wanted & _spread(roots, made_of)
 
 
-def _parents(ground: _Ground, row: Row[Any], part: Span) -> Iterable[tuple[int, Span]]:
+def _spread(roots: list[Part], made_of: dict[Part, list[Part]]) -> set[Part]:
+    found: set[Part] = set()
+    todo = list(roots)
+    while todo:
+        place = todo.pop()
+        if place not in found:
+            found.add(place)
+            todo.extend(made_of.get(place, ()))
+    return found
+
+
+def _parents(ground: _Ground, row: Row[Any], part: Span) -> Iterable[Part]:
     for link in ground.links.get(row.id, []):
         made = _stretch(link.child_from, link.child_to) if row.axis == "serial" else None
         if _meets(part, made):

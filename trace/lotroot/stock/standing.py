@@ -1,7 +1,7 @@
 """What of a lot stands where, and what has become of the rest?"""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, bindparam, func, select
 
@@ -20,6 +20,12 @@ _weights = select(item_weight).where(
     item_weight.c.serial >= bindparam("first"),
     item_weight.c.serial <= bindparam("last"),
 )
+_weights_of = select(item_weight).where(item_weight.c.lot.in_(bindparam("lots", expanding=True)))
+_standings_of = (
+    select(standing)
+    .where(standing.c.lot.in_(bindparam("lots", expanding=True)))
+    .order_by(standing.c.lot, standing.c.first, standing.c.spot)
+)
 _totals = (
     select(line.c.account, func.sum(line.c.amount).label("amount"))
     .where(line.c.lot == bindparam("lot"))
@@ -27,9 +33,22 @@ _totals = (
 )
 
 
+class Range(NamedTuple):
+    """Serials first to last, and what they amount to together in their lot's unit."""
+
+    first: int
+    last: int
+    amount: int
+
+
 def standings(connection: Connection, lot: str) -> Sequence[Row[Any]]:
     """Where a lot stands now: rows of first, last, spot, amount."""
     return connection.execute(_of_lot, {"lot": lot}).all()
+
+
+def standings_of(connection: Connection, lots: Iterable[str]) -> list[Row[Any]]:
+    """Where some lots stand now, a few hundred lots at a time."""
+    return [row for some in _some(lots) for row in connection.execute(_standings_of, {"lots": some})]
 
 
 def standing_at(connection: Connection, lot: str, spot: str) -> int:
@@ -78,13 +97,33 @@ def part_of_range(connection: Connection, row: Row[Any], first: int, last: int) 
     Weighed items weigh what the scale said; the rest of the range is cut by cumulative floor, so
     that the parts of a range always add up to the range.
     """
-    weighed = weights(connection, row.lot, row.first, row.last)
-    others = [serial for serial in range(row.first, row.last + 1) if serial not in weighed]
-    rest = int(row.amount) - sum(weighed.values())
-    part = sum(amount for serial, amount in weighed.items() if first <= serial <= last)
+    whole = Range(row.first, row.last, row.amount)
+    return cut(whole, weights(connection, row.lot, row.first, row.last), first, last)
+
+
+def weights_of(connection: Connection, lots: Iterable[str]) -> dict[str, dict[int, int]]:
+    """The weighed items of some lots: amounts by serial, a few hundred lots at a time."""
+    found: dict[str, dict[int, int]] = {}
+    for some in _some(lots):
+        for row in connection.execute(_weights_of, {"lots": some}):
+            found.setdefault(row.lot, {})[row.serial] = row.amount
+    return found
+
+
+def cut(whole: Range, weighed: Mapping[int, int], first: int, last: int) -> int:
+    """What the serials first to last of a range amount to; `weighed` may hold items beyond the range."""
+    serials = range(whole.first, whole.last + 1)
+    inside = {serial: weighed[serial] for serial in serials if serial in weighed}
+    others = [serial for serial in serials if serial not in inside]
+    rest = whole.amount - sum(inside.values())
+    part = sum(amount for serial, amount in inside.items() if first <= serial <= last)
     if not others:
         return part
     before = sum(1 for serial in others if serial < first)
-    inside = sum(1 for serial in others if first <= serial <= last)
-    count = len(others)
-    return part + rest * (before + inside) // count - rest * before // count
+    count = sum(1 for serial in others if first <= serial <= last)
+    return part + rest * (before + count) // len(others) - rest * before // len(others)
+
+
+def _some(lots: Iterable[str]) -> list[list[str]]:
+    ordered = sorted(set(lots))
+    return [ordered[start : start + 500] for start in range(0, len(ordered), 500)]
