@@ -18,7 +18,7 @@ from lotroot_printing.pdf import pdf
 from lotroot_printing.render import load_layout
 from lotroot_printing.symbols import CODE128, QR, ReadSymbol, read_back
 
-from lotroot.errors import LotrootError, Unreadable
+from lotroot.errors import Unreadable
 from lotroot.identity import Family, ItemNumber
 from lotroot.identity.numbers import number_from
 from lotroot.identity.showing import shown
@@ -71,7 +71,7 @@ class _Finished:
     texts: tuple[str, ...]
 
 
-class LabelUnprintable(LotrootError):
+class LabelUnprintable(Unreadable):
     """The label cannot be made, or its own bitmap does not read back as its number."""
 
 
