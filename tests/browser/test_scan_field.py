@@ -68,7 +68,9 @@ def test_a_scan_is_echoed_and_the_field_cleared_within_a_tenth_of_a_second(
 def test_every_suffix_ends_one_scan_and_keeps_the_focus(
     station: Page, floor: Floor, suffix: tuple[str, ...]
 ) -> None:
+    floor.script.delay = 0.2
     scan(station, LOT, suffix)
+    assert in_field(station)  # before any answer brings the focus back
     verdict(station, "accepted")
     scan(station, "R2600012480", suffix)
     verdict(station, "already")
