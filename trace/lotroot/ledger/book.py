@@ -25,6 +25,7 @@ _last_posting = select(func.coalesce(func.max(posting.c.id), 0))
 _by_key = select(posting).where(posting.c.key == bindparam("key"))
 _by_id = select(posting).where(posting.c.id == bindparam("id"))
 _chain = select(event, posting).join(posting, event.c.posting == posting.c.id).order_by(event.c.id)
+_in_turn = _chain.execution_options(yield_per=1000)
 _naming = (
     _chain.join(mention, mention.c.event == event.c.id)
     .where(mention.c.number == bindparam("number"))
@@ -117,8 +118,9 @@ def _recorded(row: Any) -> Recorded:
 
 def events(connection: Connection) -> Iterator[Recorded]:
     """Every event in ledger order, revived."""
-    for row in connection.execute(_chain.execution_options(yield_per=1000)):
-        yield _recorded(row)
+    with connection.execute(_in_turn) as rows:
+        for row in rows:
+            yield _recorded(row)
 
 
 def events_naming(connection: Connection, number: str, after: int = 0) -> list[Recorded]:
@@ -134,9 +136,10 @@ def events_of(connection: Connection, posting_id: int) -> list[Recorded]:
 
 def chain(connection: Connection) -> Iterator[Link]:
     """Every stored event with its hash computed anew, in ledger order."""
-    for row in connection.execute(_chain.execution_options(yield_per=1000)):
-        text = hashed_text(_made(row), row._mapping, row.prev)
-        yield Link(row.id, text, row.prev, row.hash, sha256(text))
+    with connection.execute(_in_turn) as rows:
+        for row in rows:
+            text = hashed_text(_made(row), row._mapping, row.prev)
+            yield Link(row.id, text, row.prev, row.hash, sha256(text))
 
 
 def keep_file(connection: Connection, name: str, kind: str, content: bytes) -> str:

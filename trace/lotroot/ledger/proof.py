@@ -60,8 +60,9 @@ def _wrong_posting(connection: Connection) -> Finding | None:
 
 
 def _wrong_file(connection: Connection) -> Finding | None:
-    for row in connection.execute(_files):
-        digest = sha256(row.bytes)
-        if digest != row.sha:
-            return Finding(f"file {row.sha}", digest, row.sha)
+    with connection.execute(_files) as rows:
+        for row in rows:
+            digest = sha256(row.bytes)
+            if digest != row.sha:
+                return Finding(f"file {row.sha}", digest, row.sha)
     return None

@@ -82,9 +82,10 @@ def _lines(connection: Connection, table: Table) -> Iterator[Line]:
     width = len(order)
     columns = [*table.primary_key, *(column for column in table.columns if not column.primary_key)]
     query = select(*columns).order_by(*order).execution_options(yield_per=1000)
-    for row in connection.execute(query):
-        text = json.dumps(dict(row._mapping), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-        yield Line(tuple(row[:width]), text)
+    with connection.execute(query) as rows:
+        for row in rows:
+            text = json.dumps(dict(row._mapping), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+            yield Line(tuple(row[:width]), text)
 
 
 def _on_sqlite(connection: Connection) -> bool:
