@@ -85,9 +85,7 @@ def tidy(name: str, text: str) -> str:
 
 def tidy_heats(heats: Iterable[str]) -> tuple[str, ...]:
     """Heats one by one, each once; NOT_ON_TAG only alone. Raises Unreadable."""
-    parts = (tidy("heat", part) for heat in heats for part in _APART.split(heat))
-    found = {as_alias(part): part for part in reversed([part for part in parts if part])}
-    given = tuple(reversed(found.values()))
+    given = tuple(tidy("heat", heat) for heat in heats_in(heats))
     silent = [heat for heat in given if heat.casefold() == NOT_ON_TAG]
     if (silent and len(given) > 1) or len(given) > MOST_HEATS:
         raise Unreadable(
@@ -97,6 +95,16 @@ def tidy_heats(heats: Iterable[str]) -> tuple[str, ...]:
             next_step="Look at the tag again.",
         )
     return (NOT_ON_TAG,) if silent else given
+
+
+def heats_in(texts: Iterable[str]) -> tuple[str, ...]:
+    """The heats in texts that may name several, each once: "H1; H2", "H1 + H2"."""
+    found: dict[str, str] = {}
+    for text in texts:
+        for part in _APART.split(text):
+            if part.strip():
+                found.setdefault(as_alias(part), part.strip())
+    return tuple(found.values())
 
 
 def checked_amount(name: str, amount: int) -> int:

@@ -28,6 +28,13 @@ _source = select(source).where(source.c.lot == bindparam("lot"))
 _due = _all.where(source.c.details_due == 1).order_by(lot.c.id)
 _awaited = _all.where(source.c.certificate == TO_FOLLOW).order_by(lot.c.id)
 _latest = _all.where(lot.c.id < bindparam("before")).order_by(lot.c.id.desc()).limit(bindparam("limit"))
+_masses = (
+    select(source.c.mass_theirs)
+    .join(lot, lot.c.number == source.c.lot)
+    .where(lot.c.product == bindparam("product"), lot.c.voided == 0, source.c.mass_theirs > 0)
+    .order_by(lot.c.id.desc())
+    .limit(21)
+)
 _of_supplier = _all.where(source.c.lot.in_(_known_as), source.c.supplier == bindparam("supplier")).order_by(
     lot.c.id
 )
@@ -70,6 +77,12 @@ def lots_of_delivery(connection: Connection, supplier: str, delivery: str) -> Se
 def received_as(connection: Connection, supplier: str, supplier_number: str) -> Sequence[Row[Any]]:
     """The lots a supplier sent under a number of theirs, in the order they were received."""
     return _found(connection, SUPPLIER_NUMBER, supplier_number, supplier)
+
+
+def usual_mass(connection: Connection, product: str) -> int:
+    """What one piece of a product weighs by its latest tags, in g: their middle one; 0 for none yet."""
+    masses = sorted(row.mass_theirs for row in connection.execute(_masses, {"product": product}))
+    return masses[len(masses) // 2] if masses else 0
 
 
 def _found(connection: Connection, scheme: str, value: str, supplier: str) -> Sequence[Row[Any]]:
