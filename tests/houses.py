@@ -9,8 +9,10 @@ The clock is the test's own and goes on one second a posting, so that a day can 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import count
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import plants
@@ -27,6 +29,8 @@ from sqlalchemy import Connection, create_engine, select
 
 MONDAY = 1_793_613_600 * MICROSECONDS
 """2 November 2026, 10:00 UTC: six in the morning in the plants of the tests."""
+
+FILE = "house.db"
 
 SUPPLIERS = {"nordhavn": ("Nordhavn Staal", "DK"), "bellmead": ("Bellmead Rod and Wire", "GB")}
 CUSTOMERS = {"tamarind": ("Tamarind Hardware", "TT"), "osprey": ("Osprey Building Supplies", "BB")}
@@ -110,18 +114,49 @@ class House:
 def a_house(where: Path | str, text: str | None = None) -> House:
     """A new house in a folder (SQLite) or at a database URL, with the invented plant or the one given.
 
-    It has a person for each role of that plant, two suppliers and two customers.
+    It has a person for each role of that plant, two suppliers and two customers. A house in a folder is
+    copied from one that was built once for each text and test process.
     """
-    database = Database(f"sqlite:///{where / 'house.db'}" if isinstance(where, Path) else where)
+    plant = plants.demo_text() if text is None else text
+    if isinstance(where, str):
+        return _built(Database(where), plant)
+    model = _model(plant)
+    for name, content in model.files.items():
+        (where / name).write_bytes(content)
+    clock = Clock(model.at)
+    door = Door(Database(f"sqlite:///{where / FILE}"), clock)
+    return House(door, clock, dict(model.people), count(model.posts))
+
+
+def _built(database: Database, plant: str) -> House:
     program.create(database)
     clock = Clock()
     house = House(Door(database, clock), clock)
-    house.post(AdoptPlant(resolve(plants.demo_text() if text is None else text)), "")
+    house.post(AdoptPlant(resolve(plant)), "")
     _people(house)
     for kind, firms in (("supplier", SUPPLIERS), ("customer", CUSTOMERS)):
         for code, (name, country) in firms.items():
             house.post(AddParty(code, name, kind, country))
     return house
+
+
+@dataclass(frozen=True)
+class Model:
+    """The files of a house at its first hour, and what a test's house goes on from."""
+
+    files: dict[str, bytes]
+    people: dict[str, str]
+    at: int
+    posts: int
+
+
+@cache
+def _model(plant: str) -> Model:
+    with TemporaryDirectory() as folder:
+        house = _built(Database(f"sqlite:///{folder}/{FILE}"), plant)
+        house.database.close()
+        files = {one.name: one.read_bytes() for one in Path(folder).iterdir()}
+        return Model(files, house.people, house.clock.at, next(house._keys))
 
 
 def _people(house: House) -> None:
