@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from lotroot.accounts import badges
+from lotroot.accounts import badges, enrolment
 from lotroot.accounts.people import (
     BadgeIssued,
     PersonAdded,
@@ -13,6 +13,7 @@ from lotroot.accounts.people import (
     roles_of,
 )
 from lotroot.errors import Refused, Unknown, Unreadable
+from lotroot.identity.showing import shown
 from lotroot.ledger.names import give_name, name_of
 from lotroot.plant.facts import PartyAdded, party
 from lotroot.work import Answer, Handler, Work
@@ -76,21 +77,21 @@ def _add_person(work: Work, command: AddPerson) -> Answer:
     give_name(work.connection, number, command.name.strip())
     badges.issue_badge(work.connection, number)
     work.record(BadgeIssued(number))
-    return Answer(f"{command.name.strip()} works here now, as {', '.join(roles)}.", (number,))
+    return Answer(f"{shown(number)} works here now, as {', '.join(roles)}.", (number,))
 
 
 def _change_roles(work: Work, command: ChangeRoles) -> Answer:
     was = _known_person(work, command.person)
     roles = _known_roles(work, command.roles)
     work.record(RolesChanged(command.person, roles, tuple(sorted(was))))
-    who = name_of(work.connection, command.person)
+    who = shown(command.person)
     return Answer(f"{who} now has: {', '.join(roles)}.", (command.person,))
 
 
 def _remove_person(work: Work, command: RemovePerson) -> Answer:
     _known_person(work, command.person)
     work.record(PersonLeft(command.person))
-    who = name_of(work.connection, command.person)
+    who = shown(command.person)
     return Answer(f"{who} is signed out for good. The badge no longer works.", (command.person,))
 
 
@@ -98,7 +99,7 @@ def _issue_badge(work: Work, command: IssueBadge) -> Answer:
     _known_person(work, command.person)
     badges.issue_badge(work.connection, command.person)
     work.record(BadgeIssued(command.person))
-    who = name_of(work.connection, command.person)
+    who = shown(command.person)
     return Answer(f"{who} has a new badge; the old one no longer works.", (command.person,))
 
 
@@ -106,7 +107,7 @@ def _set_pin(work: Work, command: SetPin) -> Answer:
     _known_person(work, command.person)
     badges.set_pin(work.connection, command.person, work.secret)
     work.record(PinSet(command.person))
-    return Answer(f"The PIN of {name_of(work.connection, command.person)} is set.", (command.person,))
+    return Answer(f"The PIN of {shown(command.person)} is set.", (command.person,))
 
 
 def _add_party(work: Work, command: AddParty) -> Answer:
@@ -175,4 +176,5 @@ HANDLERS: dict[type, Handler] = {
     IssueBadge: Handler(_issue_badge),
     SetPin: Handler(_set_pin, first=True),
     AddParty: Handler(_add_party),
+    **enrolment.HANDLERS,
 }

@@ -9,7 +9,6 @@ from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.events import AmountCorrected
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
-from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import code_of
 from lotroot.production.facts import (
     LoadTimed,
@@ -139,7 +138,7 @@ def correct_use(work: Work, command: CorrectUse) -> Answer:
     run = find_run(work.connection, command.run)
     if command.person:
         work.record(RunPersonCorrected(run.number, command.person, run.row.person))
-        who = name_of(work.connection, command.person)
+        who = shown(command.person)
         return Answer(f"Run {shown(run.number)} was worked by {who}.", (run.number, command.person))
     if command.thing:
         code_of(work.connection, command.thing, "resource")

@@ -236,7 +236,7 @@ def _refuse_loaded(work: Work, row: Row[Any]) -> None:
 
 def _standing(work: Work, row: Row[Any]) -> list[Goods]:
     """Where the lot stands; a lot that is used up or shipped is refused unless it has happened."""
-    found = [one for one in goods(work.connection, row.number) if not one.spot.startswith("D")]
+    found = [one for one in goods(work.connection, row.number) if not one.spot.startswith(("D", "U"))]
     if not found or sum(one.amount for one in found) <= 0:
         gone = any(one.spot.startswith("D") for one in goods(work.connection, row.number))
         made = outputs_of_lot(work.connection, row.number)
