@@ -4,6 +4,7 @@ from collections import Counter
 
 import plants
 import pytest
+from lotroot.posting.features import COMMANDS
 
 PLANT = plants.demo_plant()
 
@@ -119,3 +120,21 @@ def test_limits_of_a_product_go_before_those_of_the_characteristic() -> None:
 
 def test_no_role_is_without_a_command() -> None:
     assert [role for role, commands in PLANT.roles.items() if not commands] == []
+
+
+NOT_WRITTEN_YET = {
+    "Count",
+    "Weigh",
+    "RecordCheck",
+    "OpenComplaint",
+    "CloseComplaint",
+    "TakeSample",
+    "PackItems",
+}
+"""Commands of later slices; a role may have them already."""
+
+
+def test_roles_name_commands_by_their_real_names() -> None:
+    named = {command for commands in PLANT.roles.values() for command in commands} - {"*"}
+    known = {command.__name__ for command in COMMANDS.values()}
+    assert named - known - NOT_WRITTEN_YET == set()
