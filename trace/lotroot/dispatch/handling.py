@@ -118,15 +118,20 @@ def _load(work: Work, command: LoadShipment) -> Answer:
 
 
 def _open_shipment(work: Work, number: str) -> Shipment:
+    """A shipment that is being loaded; one that has left only to state what really happened."""
     found = find_shipment(work.connection, number)
-    if found.row.state != "open":
-        word = "has left" if found.row.state == "left" else "was cancelled"
-        raise Refused(
-            f"Shipment {shown(number)} {word}.",
-            value=number,
-            expected="An open shipment.",
-            next_step="Open a new shipment, or correct this one.",
-        )
+    if found.row.state == "open":
+        return found
+    word = "has left" if found.row.state == "left" else "was cancelled"
+    refusal = Refused(
+        f"Shipment {shown(number)} {word}.",
+        value=number,
+        expected="An open shipment.",
+        next_step="Open a new one; what really happened is recorded with a supervisor's badge.",
+    )
+    if found.row.state == "cancelled":
+        raise refusal
+    work.refuse(refusal, number)
     return found
 
 
@@ -137,6 +142,8 @@ def _load_carrier(work: Work, found: Shipment, number: str) -> list[LoadLine]:
     for row in rows:
         refuse_held(work, "A shipment", row.lot, row.first, row.last)
     work.record(CarrierMoved(carrier.number, found.row.number, carrier.spot))
+    if found.row.state == "left":
+        work.record(CarrierChanged(carrier.number, "shipped", carrier.state))
     return [LoadLine(row.lot, row.amount, row.first, row.last, carrier.number) for row in rows]
 
 
@@ -213,6 +220,8 @@ def _unload(work: Work, command: UnloadShipment) -> Answer:
         if carrier.spot != found.row.number:
             raise _not_on(found, command.number)
         work.record(CarrierMoved(carrier.number, target, carrier.spot))
+        if carrier.state == "shipped":
+            work.record(CarrierChanged(carrier.number, "closed", carrier.state))
         work.record(ShipmentUnloaded(found.row.number, carrier.number))
     else:
         parts = [part for part in parts_named(work, command.number) if part.spot == found.row.number]
