@@ -67,7 +67,8 @@ def dry_run(connection: Connection, sheet: Sheet, supplier: str, usual: Usual = 
         product = _product(row, names, rest)
         becomes = _becomes(plant, row, product, usual.heat)
         faults = [fault for fault in sheet.faults if fault.line == row.line]
-        faults += _unfit(plant, row, becomes, sheet.columns)
+        named = {fault.column for fault in faults}
+        faults += [one for one in _unfit(plant, row, becomes, sheet.columns) if one.column not in named]
         known = received_as(connection, supplier, row.supplier_number) if row.supplier_number else []
         rows.append(DryRow(row, becomes, tuple(str(one.lot) for one in known), tuple(faults)))
     pieces = {row.line for row in sheet.rows}
@@ -118,9 +119,13 @@ def _names(plant: Plant) -> Mapping[str, list[Product]]:
 
 
 def _product(row: ListRow, names: Mapping[str, list[Product]], rest: Product | None) -> Product | None:
+    """The one product that a row names; a size alone only tells products of the usual one's kind apart."""
     for text in filter(None, (plain(row.product), plain(f"{row.product} {row.size}"))):
-        if len(names.get(text, [])) == 1:
-            return names[text][0]
+        fitting = names.get(text, [])
+        if not row.product and rest is not None:
+            fitting = [one for one in fitting if one.kind == rest.kind]
+        if len(fitting) == 1:
+            return fitting[0]
     return rest
 
 

@@ -159,6 +159,7 @@ DERIVED = (
     "LoadBooked",
     "MovedByLinks",
     "LotReceived",
+    "DeliveryReceived",
     "ItemsWeighed",
     "HoldPlaced",
     "HoldRootAdded",
