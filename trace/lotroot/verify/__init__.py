@@ -18,7 +18,7 @@ from lotroot.verify.ranks import rank_finding
 from lotroot.verify.rebuilt import status_finding
 from lotroot.verify.triggers import trigger_finding
 
-__all__ = ["Verdict", "verify"]
+__all__ = ["Verdict", "verdict", "verify"]
 
 CHECKS: dict[str, Callable[[Connection], Finding | None]] = {
     "triggers": trigger_finding,
@@ -48,9 +48,14 @@ class Verdict:
 def verify(database: Database) -> Verdict:
     """Check one moment of a database; the first check that finds something ends it."""
     with database.reading() as connection:
-        last = head(connection)
-        for name, check in CHECKS.items():
-            finding = check(connection)
-            if finding is not None:
-                return Verdict(last, name, finding)
+        return verdict(connection)
+
+
+def verdict(connection: Connection) -> Verdict:
+    """Check what one connection sees."""
+    last = head(connection)
+    for name, check in CHECKS.items():
+        finding = check(connection)
+        if finding is not None:
+            return Verdict(last, name, finding)
     return Verdict(last)
