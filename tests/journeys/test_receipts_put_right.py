@@ -100,13 +100,15 @@ def test_a_hold_catches_an_emergency_receipt_when_its_heat_is_told(house: House)
     stripper = drawn(house, lot, 300_000)
     house.post(PlaceHold("Recalled by the mill", heat="H7"), "qa")
     assert house.ask(held_by, stripper) == []
-    house.post(CompleteReceipt(lot=lot, supplier="nordhavn", heats=("h7",), amount=2_000_000), "receiver")
+    rest = CompleteReceipt(lot=lot, product="rod_55", supplier="nordhavn", heats=("h7",), amount=2_000_000)
+    house.post(rest, "receiver")
     assert [one.root for one in house.ask(held_by, stripper)] == [lot]
 
 
 @pytest.mark.parametrize(
     ("fields", "said"),
     [
+        ({"product": "", "heats": ("H7",), "amount": 5}, "lacks the product"),
         ({"heats": ("H7",), "amount": 5}, "lacks the supplier"),
         ({"supplier": "nordhavn", "amount": 5}, "lacks the heat"),
         ({"supplier": "nordhavn", "heats": ("H7",)}, "was not told"),
@@ -117,7 +119,7 @@ def test_an_emergency_receipt_is_complete_or_still_due(
 ) -> None:
     lot = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
     with pytest.raises(Unreadable, match=said):
-        house.post(CompleteReceipt(lot=lot, **fields), "receiver")
+        house.post(CompleteReceipt(**{"lot": lot, "product": "rod_55", **fields}), "receiver")
     assert [row.lot for row in house.ask(details_due)] == [lot]
 
 
@@ -148,7 +150,7 @@ def test_a_coil_cannot_be_completed_as_something_with_another_letter(house: Hous
 def test_a_difference_is_asked_about_when_details_come(house: House) -> None:
     lot = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
     late = CompleteReceipt(
-        lot=lot, supplier="nordhavn", heats=("H7",), amount=1_900_000, mass_theirs=2_000_000
+        lot=lot, product="rod_55", supplier="nordhavn", heats=("H7",), amount=1_900_000, mass_theirs=2_000_000
     )
     with pytest.raises(Question):
         house.post(late, "receiver")
@@ -227,6 +229,17 @@ def test_a_wrong_product_is_corrected_within_its_letter(house: House) -> None:
     assert not any(isinstance(one.event, ReceiptDetailed) for one in house.ask(events_naming, lot))
     with pytest.raises(Refused, match="cannot become"):
         house.post(CorrectReceipt(lot=lot, product="pvc_green"), "supervisor")
+
+
+def test_a_guessed_product_is_confirmed_before_the_rest_is_told(house: House) -> None:
+    lot = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
+    guess = house.ask(find_lot, lot).product
+    assert house.ask(source_of, lot).product_due == 1
+    house.post(CorrectReceipt(lot=lot, product=guess), "receiver")
+    source = house.ask(source_of, lot)
+    assert (source.product_due, source.details_due) == (0, 1)
+    with pytest.raises(Refused, match="so already"):
+        house.post(CorrectReceipt(lot=lot, product=guess), "receiver")
 
 
 def test_fields_are_emptied_by_name(house: House) -> None:
@@ -369,5 +382,6 @@ def test_status_after_corrections_is_what_their_events_say(house: House) -> None
     house.post(CorrectReceipt(lot=lot, heats=("H2",), supplier="bellmead"), "receiver")
     house.post(CorrectAmount(lot=lot, amount=1_800_000, why="wrong_number"), "supervisor")
     due = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
-    house.post(CompleteReceipt(lot=due, supplier="nordhavn", heats=("H1",), amount=3), "receiver")
+    rest = CompleteReceipt(lot=due, product="rod_65", supplier="nordhavn", heats=("H1",), amount=3)
+    house.post(rest, "receiver")
     assert house.status() == house.rebuilt()

@@ -1,5 +1,6 @@
 """Does what comes in get its own number, label and names, whatever the tag tells and however odd it looks?"""
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -323,6 +324,21 @@ def test_an_emergency_needs_nothing_but_a_number(house: House) -> None:
     assert [row.lot for row in house.ask(details_due)] == [lot]
     assert house.ask(find_lot, lot).how == "estimated"
     assert [row.spot for row in house.ask(standings, lot)] == [house.thing("place", "coil_yard")]
+
+
+def test_a_label_says_nothing_that_nobody_told(house: House) -> None:
+    unknown = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
+    told = ReceiveLot(emergency=True, product="rod_65", heats=("not on tag",))
+    house.post(told, "receiver")
+    held = house.post(ReceiveLot(emergency=True, hold_reason="look_again"), "receiver").numbers[0]
+    labels = {job["number"]: json.loads(job["fields"]) for job in house.rows(print_job)}
+    assert {"product", "amount"}.isdisjoint(labels[unknown])
+    assert [(one.get("kind"), one.get("product"), one["held"]) for one in labels.values()] == [
+        ("Coil", None, "DETAILS DUE"),
+        ("Rod coil", "Wire rod 6.5 mm", "DETAILS DUE"),
+        ("Coil", None, "ON HOLD"),
+    ]
+    assert list(labels)[2] == held
 
 
 def test_a_label_kept_ready_is_used_once_for_goods_of_its_letter(house: House) -> None:

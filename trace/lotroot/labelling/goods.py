@@ -92,6 +92,8 @@ def lot_fields(
         "cautions": list(cautions(plant, lot)),
         **_origin(connection, lot),
     }
+    if lot.source and _is_guess(connection, lot):
+        fields |= {"kind": Family(lot.number[0]).word.capitalize(), "product": ""}
     if request.first:
         return {**fields, "items": _items(connection, plant, lot, request)}
     return {**fields, **_amounts(connection, plant, lot)}
@@ -117,7 +119,9 @@ def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any
 
 
 def _amounts(connection: Connection, plant: Plant | None, lot: Row[Any]) -> dict[str, Any]:
-    """A lot's amount and mass; of a lot partly used, what is left of it."""
+    """A lot's amount and mass; of a lot partly used, what is left of it; nothing nobody told yet."""
+    if lot.source and not lot.amount:
+        return {}
     left = left_of(connection, lot)
     amount = lot.amount if left is None else left
     fields = {"amount": amount_words(amount, lot.unit, plant), "part": "" if left is None else PART}
@@ -160,6 +164,12 @@ def _origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
         "supplier": name_of(connection, known.supplier) if known.supplier else "",
         "supplier_number": known.supplier_number,
     }
+
+
+def _is_guess(connection: Connection, lot: Row[Any]) -> bool:
+    """Whether nobody told yet what came in: the number was given in an emergency."""
+    known = source_of(connection, lot.number)
+    return known is not None and bool(known.product_due)
 
 
 def cautions(plant: Plant | None, lot: Row[Any]) -> tuple[str, ...]:

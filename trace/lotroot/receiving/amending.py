@@ -18,13 +18,13 @@ from lotroot.processes.definition import Kind, Product
 from lotroot.questions import QuestionSettled, questions_of
 from lotroot.receiving.arriving import DUE, require_amount
 from lotroot.receiving.asking import ask_another, ask_difference, put_in_question
-from lotroot.receiving.birth import Amounts, Birth, reckon
+from lotroot.receiving.birth import Amounts, Birth, label, reckon
 from lotroot.receiving.commands import AddCertificate, CompleteReceipt, CorrectReceipt
 from lotroot.receiving.correcting import Right, correct_amount
-from lotroot.receiving.details import NOTHING, TEXTS, check_file, follow, require_complete, told
-from lotroot.receiving.facts import CertificateAdded, Details, ReceiptDetailed
+from lotroot.receiving.details import NOTHING, check_file, follow, lacking, require_complete, told
+from lotroot.receiving.facts import TEXTS, CertificateAdded, Details, ReceiptDetailed
 from lotroot.receiving.receipts import details_of, source_of
-from lotroot.work import Answer, LabelRequest, Work
+from lotroot.work import Answer, Work
 
 TELLABLE = (*TEXTS, "heats", "mass_theirs", "certificate", "photo")
 ON_LABEL = ("supplier", "supplier_number", "heats")
@@ -35,9 +35,11 @@ def complete_receipt(work: Work, command: CompleteReceipt) -> Answer:
     lot, before = _from_outside(work, command.lot)
     if not before.due:
         raise _told_already(work, lot.number)
+    if before.product_due and not command.product:
+        raise lacking("product", "What it is")
     product = work.plant.product(command.product or lot.product)
     kind = work.plant.kind(product.kind)
-    now = dataclasses.replace(told(work, command, before), due=False)
+    now = dataclasses.replace(told(work, command, before), due=False, product_due=False)
     require_complete(now, kind)
     birth = Birth(kind, product, _amounts(lot, command, kind, product, now.mass_theirs), now, "", "")
     require_amount(birth, "wait until somebody has weighed it")
@@ -48,7 +50,7 @@ def complete_receipt(work: Work, command: CompleteReceipt) -> Answer:
     _set_amount(work, lot, birth.amounts)
     _settle(work, lot.number)
     put_in_question(work, lot.number, doubt, *known.values())
-    work.label(_label_of(lot))
+    label(work, lot.number, lot.items, now)
     amount = work.show(birth.amounts.amount, kind.unit)
     return Answer(f"{shown(lot.number)} is complete: {product.name}, {amount}.", (lot.number,))
 
@@ -57,8 +59,12 @@ def correct_receipt(work: Work, command: CorrectReceipt) -> Answer:
     """Put right what was told of a lot, whatever has become of it since."""
     lot, before = _from_outside(work, command.lot)
     now = told(work, command, _emptied(before, command.empty))
+    if command.product:
+        now = dataclasses.replace(now, product_due=False)
     changed = [name for name in TELLABLE if getattr(now, name) != getattr(before, name)]
-    product = work.plant.product(command.product) if command.product not in ("", lot.product) else None
+    product = work.plant.product(command.product) if command.product else None
+    if product is not None and product.code == lot.product and not before.product_due:
+        product = None
     if not changed and product is None:
         raise Refused(
             f"{shown(lot.number)} is recorded so already, {_told_at(work, lot.number)}.",
@@ -72,11 +78,11 @@ def correct_receipt(work: Work, command: CorrectReceipt) -> Answer:
         known = ask_another(work, now.supplier, [now.supplier_number], but=lot.number)
     if product is not None:
         _change_product(work, lot, product)
-    if changed:
+    if now != before:
         _tell(work, lot.number, before, now)
     put_in_question(work, lot.number, *known.values())
     if product is not None or set(ON_LABEL) & set(changed):
-        work.label(_label_of(lot))
+        label(work, lot.number, lot.items, now)
     words = [_change_words(name, before, now) for name in changed]
     words += [f"product {product.name}"] if product is not None else []
     return Answer(f"{shown(lot.number)} corrected: {'; '.join(words)}.", (lot.number,))
@@ -209,7 +215,3 @@ def _told_at(work: Work, number: str) -> str:
         if not isinstance(recorded.event, QuestionSettled)
     ]
     return work.local_time(told_then[-1])
-
-
-def _label_of(lot: Row[Any]) -> LabelRequest:
-    return LabelRequest(lot.number, 1 if lot.items else 0, lot.items)

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, insert, update
 
 from lotroot.ledger.events import Recorded
 from lotroot.receiving.facts import (
+    TEXTS,
     CertificateAdded,
     Details,
     LotReceived,
@@ -53,17 +54,6 @@ def _(event: NumbersReserved, connection: Connection, recorded: Recorded) -> Non
 
 
 def _row(details: Details) -> dict[str, Any]:
-    as_they_are = (
-        "supplier",
-        "supplier_number",
-        "grade",
-        "size",
-        "mass_theirs",
-        "order_number",
-        "delivery",
-        "certificate",
-        "remark",
-        "photo",
-    )
-    row = {name: getattr(details, name) for name in as_they_are}
-    return {**row, "heats": HEATS_APART.join(details.heats), "details_due": int(details.due)}
+    row = {name: getattr(details, name) for name in (*TEXTS, "mass_theirs", "certificate", "photo")}
+    due = {"details_due": int(details.due), "product_due": int(details.product_due)}
+    return {**row, **due, "heats": HEATS_APART.join(details.heats)}

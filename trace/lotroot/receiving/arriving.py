@@ -14,7 +14,7 @@ from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import code_of
 from lotroot.processes.definition import Product
 from lotroot.receiving.asking import ask_another, ask_difference, put_in_question
-from lotroot.receiving.birth import Birth, bear, hold_at_once, reckon, reserved_number, store, usual
+from lotroot.receiving.birth import Birth, bear, hold_at_once, label, reckon, reserved_number, store, usual
 from lotroot.receiving.commands import (
     DeliveryRow,
     Measured,
@@ -44,7 +44,9 @@ MOST_RESERVED = 500
 
 def receive_lot(work: Work, command: ReceiveLot) -> Answer:
     """Record a lot of a supplier, in an emergency with its details still to come."""
-    details = dataclasses.replace(told(work, command), due=command.emergency)
+    details = told(work, command)
+    if command.emergency:
+        details = dataclasses.replace(details, due=True, product_due=not command.product)
     product = _product(work, command)
     birth = _decided(work, product, command, details)
     if not command.emergency:
@@ -83,6 +85,7 @@ def receive_delivery(work: Work, command: ReceiveDelivery) -> Answer:
     numbers = []
     for birth, doubt in asked:
         numbers.append(bear(work, birth))
+        label(work, numbers[-1], birth.amounts.items, birth.details)
         put_in_question(work, numbers[-1], doubt, known.get(birth.details.supplier_number, ""))
     if command.packing_list:
         check_file(work.connection, command.packing_list)
@@ -145,6 +148,7 @@ def _take_in(work: Work, birth: Birth, number: str, hold_reason: str) -> Answer:
     birth, doubt = ask_difference(work, birth)
     lot = bear(work, birth, number)
     held = f" On hold: {hold_at_once(work, lot, hold_reason)}." if hold_reason else ""
+    label(work, lot, birth.amounts.items, details)
     put_in_question(work, lot, doubt, known.get(details.supplier_number, ""), DUE if details.due else "")
     where = work.plant.place(code_of(work.connection, birth.place, "place")).name
     if details.due and not birth.amounts.known:

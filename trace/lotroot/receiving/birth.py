@@ -7,6 +7,7 @@ from lotroot.genealogy.events import LotBorn
 from lotroot.genealogy.lots import lot_or_none, next_rank
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.handling import place as place_hold
+from lotroot.holds.reach import held_by
 from lotroot.identity import number_from
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of, thing_or_none
@@ -19,6 +20,9 @@ from lotroot.stock.events import BORN, Move, Moved
 from lotroot.work import LabelRequest, Work
 
 MOST_ITEMS = 9_999
+DUE_NOTE = "DETAILS DUE"
+"""What stands in the band of an emergency receipt's label (ours)."""
+
 STORES = ("yard", "rack")
 """The uses of a place where goods that come in are put, the likelier first."""
 
@@ -102,8 +106,13 @@ def bear(work: Work, birth: Birth, number: str = "") -> str:
     work.record(Moved((Move(given, BORN, birth.place, amounts.amount, first, amounts.items),)))
     work.record(LotReceived(given, birth.details))
     follow(work, given, NOTHING, birth.details)
-    work.label(LabelRequest(given, first, amounts.items))
     return given
+
+
+def label(work: Work, number: str, items: int, details: Details) -> None:
+    """Ask for a label of a lot from outside, or of its items; the band says a hold, else what is due."""
+    due = details.due and not held_by(work.connection, number)
+    work.label(LabelRequest(number, 1 if items else 0, items, note=DUE_NOTE if due else ""))
 
 
 def hold_at_once(work: Work, number: str, reason: str) -> str:

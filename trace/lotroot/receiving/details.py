@@ -25,6 +25,7 @@ from lotroot.receiving.facts import (
     NOT_ON_TAG,
     SUPPLIER,
     SUPPLIER_NUMBER,
+    TEXTS,
     TO_FOLLOW,
     Details,
 )
@@ -44,7 +45,6 @@ NOTHING = Details()
 
 _SHA = re.compile("[0-9a-f]{64}")
 _APART = re.compile(r"[;\n]| [+&] ")
-TEXTS = ("supplier", "supplier_number", "grade", "size", "order_number", "delivery", "remark")
 
 
 def told(work: Work, command: Told, before: Details = NOTHING) -> Details:
@@ -64,9 +64,9 @@ def told(work: Work, command: Told, before: Details = NOTHING) -> Details:
 def require_complete(details: Details, kind: Kind) -> None:
     """Raise Unreadable where a receipt lacks what a complaint will be traced by."""
     if not details.supplier:
-        raise _lacking("supplier", "Who sent it")
+        raise lacking("supplier", "Who sent it")
     if kind.letter == COIL and not details.heats:
-        raise _lacking("heat", f"The heat on the tag, or: {NOT_ON_TAG}")
+        raise lacking("heat", f"The heat on the tag, or: {NOT_ON_TAG}")
 
 
 def tidy(name: str, text: str) -> str:
@@ -172,7 +172,8 @@ def _holds_on(connection: Connection, number: str) -> list[Row[Any]]:
     return list(connection.execute(select(hold).where(hold.c.id.in_(roots)).order_by(hold.c.id)))
 
 
-def _lacking(what: str, expected: str) -> Unreadable:
+def lacking(what: str, expected: str) -> Unreadable:
+    """The error of a receipt without a detail that it needs."""
     return Unreadable(
         f"The receipt lacks the {what}.",
         expected=f"{expected}.",

@@ -17,13 +17,17 @@ SUPPLIER, SUPPLIER_NUMBER, HEAT, DELIVERY = "supplier", "supplier's number", "he
 """The schemes of the aliases a received lot goes by."""
 
 
+TEXTS = ("supplier", "supplier_number", "grade", "size", "order_number", "delivery", "remark")
+"""The details that are plain text."""
+
+
 @dataclass(frozen=True)
 class Details:
     """What is known of a lot from outside.
 
     `supplier` is a party's code; `heats` may be (NOT_ON_TAG,); `mass_theirs` is in g, 0 for none;
     `certificate` is the SHA-256 of a kept file, TO_FOLLOW or empty; `photo` the SHA-256 of a kept file.
-    `due`: received in an emergency, the rest is still to be told.
+    `due`: received in an emergency, the rest is still to be told; `product_due`: so is what it is.
     """
 
     supplier: str = ""
@@ -38,6 +42,7 @@ class Details:
     remark: str = ""
     photo: str = ""
     due: bool = False
+    product_due: bool = False
 
 
 @event

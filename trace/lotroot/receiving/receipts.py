@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Row, bindparam, select
 from lotroot.genealogy.lots import as_alias
 from lotroot.genealogy.tables import alias, lot
 from lotroot.receiving.apply import HEATS_APART
-from lotroot.receiving.facts import DELIVERY, SUPPLIER_NUMBER, TO_FOLLOW, Details
+from lotroot.receiving.facts import DELIVERY, SUPPLIER_NUMBER, TEXTS, TO_FOLLOW, Details
 from lotroot.receiving.tables import source
 
 _LOT = (lot.c.id, lot.c.kind, lot.c.product, lot.c.unit, lot.c.amount, lot.c.how, lot.c.mass, lot.c.born_at)
@@ -47,11 +47,10 @@ def source_of(connection: Connection, number: str) -> Row[Any] | None:
 
 def details_of(row: Row[Any]) -> Details:
     """The details in a row of `source`, as they were recorded."""
-    plain = {
-        name: getattr(row, name) for name in Details.__dataclass_fields__ if name not in ("heats", "due")
-    }
+    plain = {name: getattr(row, name) for name in ("mass_theirs", *TEXTS, "certificate", "photo")}
     heats = tuple(row.heats.split(HEATS_APART)) if row.heats else ()
-    return Details(**plain, heats=heats, due=bool(row.details_due))
+    due, product_due = bool(row.details_due), bool(row.product_due)
+    return Details(**plain, heats=heats, due=due, product_due=product_due)
 
 
 def details_due(connection: Connection) -> Sequence[Row[Any]]:

@@ -20,6 +20,7 @@ source = Table(
     Column("remark", Text, nullable=False),
     Column("photo", Text, nullable=False),  # a file's SHA-256 or empty
     Column("details_due", Integer, nullable=False),
+    Column("product_due", Integer, nullable=False),  # its product is a guess
     info={"layer": "status"},
 )
 Index("ix_source_details_due", source.c.details_due)
