@@ -31,24 +31,27 @@ _when_given = (
 
 
 def gaps(
-    connection: Connection, known: Levels, start: int, between: tuple[int, int], seen: Iterable[Levels]
+    busiest: Mapping[str, int],
+    known: Levels,
+    start: int,
+    between: tuple[int, int],
+    seen: Iterable[Levels],
 ) -> tuple[Gap, ...]:
     """What each series skips, from the first number the backup does not know.
 
-    `known` is what the backup knew, `start` the plant's first number, `between` when the backup was
-    taken and now, in microseconds UTC; `seen` are numbers known from elsewhere. Raises Unreadable where
-    the clock stands before the backup.
+    `busiest` is the most numbers of a letter given in a day, `known` what the backup knew, `start` the
+    plant's first number, `between` when the backup was taken and now, in microseconds UTC; `seen` are
+    numbers known from elsewhere. Raises Unreadable where the clock stands before the backup.
     """
     taken, now = between
     if now < taken:
         raise _clock_behind(taken, now)
-    busiest = busiest_days(connection)
     days = (now - taken) // DAY + 1
     highest: dict[tuple[str, int], int] = {}
     for year in range(_year(taken), _year(now) + 1):
         for letter in Family:
             base = known.get((letter.value, year), start - 1)
-            highest[letter.value, year] = base + max(busiest[letter.value] * days, LEAST)
+            highest[letter.value, year] = base + max(busiest.get(letter.value, 0) * days, LEAST)
     for levels in seen:
         for series, last in levels.items():
             highest[series] = max(highest.get(series, 0), last)

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Connection, MetaData, Table, insert
 
-from lotroot.archive.gaps import gaps, levels_of
+from lotroot.archive.gaps import busiest_days, gaps, levels_of
 from lotroot.archive.packing import LAYERS, Manifest
 from lotroot.archive.unpacking import opened, rows
 from lotroot.database import Database
@@ -116,5 +116,5 @@ def _check(connection: Connection, manifest: Manifest) -> None:
 
 def _gaps(connection: Connection, manifest: Manifest, now: int, seen: list[Any]) -> tuple[Gap, ...]:
     plant = plant_or_none(connection)
-    known = numbering.levels(connection)
-    return gaps(connection, known, plant.number_start if plant else 1, (manifest.taken, now), seen)
+    known, start = numbering.levels(connection), plant.number_start if plant else 1
+    return gaps(busiest_days(connection), known, start, (manifest.taken, now), seen)

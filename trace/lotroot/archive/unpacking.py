@@ -15,6 +15,8 @@ from lotroot.errors import Unreadable
 from lotroot.house.schema import SCHEMA
 
 _CHUNK = 1 << 20
+_SPOILT = (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, KeyError, ValueError, TypeError)
+"""What reading a damaged zip file raises: RuntimeError where a bit says encrypted or compressed strangely."""
 
 
 @contextmanager
@@ -34,7 +36,7 @@ def _checked(path: Path) -> tuple[zipfile.ZipFile, Manifest]:
             _check_members(path, archive, manifest)
         except FileNotFoundError as error:
             raise _no_backup(path, "there is no such file") from error
-        except (OSError, zipfile.BadZipFile, zlib.error, KeyError, ValueError, TypeError) as error:
+        except _SPOILT as error:
             raise _no_backup(path, f"it cannot be read as one: {error}") from error
         stack.pop_all()
         return archive, manifest
