@@ -56,6 +56,7 @@ class SignIn:
     station: str
     person: str
     since: int
+    until: int
 
 
 def begin(connection: Connection, now: int, *, device: str = "", station: str = "", person: str = "") -> str:
@@ -78,15 +79,23 @@ def begin(connection: Connection, now: int, *, device: str = "", station: str = 
 
 def find(connection: Connection, token: str, now: int) -> SignIn | None:
     """The sign-in a cookie's token belongs to, while it lasts."""
-    if len(token) != _KNOWN_TOKEN:
-        return None
-    row = connection.execute(select(signin).where(signin.c.token == sha256(token))).first()
-    if row is None or row.until < now:
+    found = _signin(connection, sha256(token)) if len(token) == _KNOWN_TOKEN else None
+    return found if found is not None and found.until >= now else None
+
+
+def still(connection: Connection, before: SignIn) -> SignIn | None:
+    """A sign-in as it stands now: somebody else may have come on duty, or it ended."""
+    return _signin(connection, before.id)
+
+
+def _signin(connection: Connection, identifier: str) -> SignIn | None:
+    row = connection.execute(select(signin).where(signin.c.token == identifier)).first()
+    if row is None:
         return None
     on = on_duty(connection, row.token)
     working = on is not None and roles_of(connection, on.person) is not None
     person, since = (on.person, on.since) if on is not None and working else ("", 0)
-    return SignIn(row.token, row.device, row.station, person, since)
+    return SignIn(row.token, row.device, row.station, person, since, row.until)
 
 
 def end(connection: Connection, identifier: str) -> None:

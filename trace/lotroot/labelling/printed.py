@@ -148,3 +148,15 @@ def time_of(connection: Connection, number: int) -> int:
 def is_named(connection: Connection, number: str) -> bool:
     """Whether any event names a number, so that it stands for something here."""
     return connection.execute(_named, {"number": number}).first() is not None
+
+
+def last_job_of(connection: Connection, person: str, station: str) -> Row[Any] | None:
+    """The label a person asked for last at a station; badges are not among them."""
+    query = (
+        select(print_job)
+        .join(posting, posting.c.id == print_job.c.posting)
+        .where(posting.c.person == person, posting.c.station == station, ~print_job.c.number.like("H%"))
+        .order_by(print_job.c.id.desc())
+        .limit(1)
+    )
+    return connection.execute(query).first()

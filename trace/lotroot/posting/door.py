@@ -195,10 +195,11 @@ def _replayed(known: Posting, payload: str) -> Answer:
             expected=f"The {known.command} it was first sent with.",
             next_step="Send a new command with a new key.",
         )
-    return dataclasses.replace(_answer_from(known.answer), replayed=True)
+    return dataclasses.replace(answer_from(known.answer), replayed=True)
 
 
-def _answer_from(text: str) -> Answer:
+def answer_from(text: str) -> Answer:
+    """The answer a posting keeps, from its JSON."""
     kept = json.loads(text)
     return Answer(
         say=kept["say"],

@@ -10,7 +10,8 @@
      script#scan-words      JSON           every sentence and default word shown here
      [data-scan="TEXT"]     any button: a click scans TEXT
 
-   ONE SCAN is POSTed to data-endpoint as JSON, headers X-CSRF-Token and Idempotency-Key (= key):
+   ONE SCAN is POSTed to data-endpoint as JSON, headers X-CSRF-Token, Idempotency-Key (= key) and X-Sent-At (what this
+   device's clock says at this try, so that a clock that is wrong still tells how old a kept scan is):
      key      26 of [a-z2-9] from crypto.getRandomValues; the same at every retry
      text     as the scanner typed it, without blanks around it, at most 256 characters
      context  data-context when it was scanned
@@ -27,7 +28,8 @@
      verdict    accepted | already | refused | held | ask | asked_done (recorded after its question was answered)
      word       one short word, shown >= 100 px (default by verdict); say: one sentence; detail: the rest
      next       what the page expects now; kept as it is where absent
-     question   with verdict ask: {id, text, choices: [{code, label}]}; codes are no plain numbers
+     question   with verdict ask: {id, text, choices: [{code, label, scan}]}; codes are no plain numbers; scan,
+                which may be absent, is the code of a command that chooses it too
      fragments  {id: html}: each replaces the element with that id, so html's root carries the id again
      context    replaces data-context for scans from now on
      goto       path on this server to go to; the verdict is shown again there
@@ -286,7 +288,7 @@ function ask(record) {
 function numberOf(text, { choices }) {
   const plain = bare(text);
   if (/^\d$/.test(plain)) return Number(plain) <= choices.length ? Number(plain) : undefined;
-  const place = choices.findIndex((choice) => bare(choice.code) === plain);
+  const place = choices.findIndex(({ code, scan }) => bare(code) === plain || scan === plain);
   return place < 0 ? undefined : place + 1;
 }
 

@@ -30,6 +30,7 @@ export async function send(record, token) {
         Accept: "application/json",
         "X-CSRF-Token": token,
         "Idempotency-Key": record.scan.key,
+        "X-Sent-At": new Date().toISOString(),
       },
       body: JSON.stringify(record.scan),
     });

@@ -1,0 +1,50 @@
+"""Which application answers on the web, and which pages is it made of?"""
+
+from typing import Any
+
+from flask import Flask
+from jinja2 import FileSystemLoader
+
+from lotroot.database import Database
+from lotroot.posting.door import Door
+from lotroot.settings import data_folder
+from lotroot.web import first, pin, scans, signin
+from lotroot.web.acting import new_key
+from lotroot.web.desk import Desk
+from lotroot.web.problems import speak_plainly
+from lotroot.web.security import protect
+
+MODULES: tuple[Any, ...] = (
+    first,
+    signin,
+    pin,
+    scans,
+)
+"""Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""
+
+
+def create_app(house: Database, door: Door, *, demo: bool) -> Flask:
+    """The web application of one open house.
+
+    `demo`: the plant is invented, so any browser may be any station. The caller keeps the house open,
+    starts the print worker, and serves the application.
+    """
+    app = Flask("lotroot.web")
+    app.jinja_loader = FileSystemLoader(data_folder("templates") / "pages")
+    app.jinja_env.globals["new_key"] = new_key
+    desk = Desk(house, door, demo)
+    app.extensions["lotroot"] = desk
+    app.extensions["lotroot_nav"] = []
+    protect(app)
+    speak_plainly(app)
+    for module in MODULES:
+        _add(app, desk, module)
+    return app
+
+
+def _add(app: Flask, desk: Desk, module: Any) -> None:
+    app.register_blueprint(module.blueprint)
+    app.extensions["lotroot_nav"].extend(getattr(module, "NAV", ()))
+    page = getattr(module, "PAGE", None)
+    if page is not None:
+        desk.pages[page.name] = page
