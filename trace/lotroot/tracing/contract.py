@@ -1,0 +1,63 @@
+"""How does a lineage stand in JSON, for programs?
+
+Keys and their meaning are promised to others: some may be added, none renamed or re-typed. Numbers
+without hyphens, amounts integers in base units.
+"""
+
+from typing import Any
+
+from lotroot.tracing.lineage import Kinsman, Lineage, OnHand, Shipped
+
+
+def as_json(lineage: Lineage) -> dict[str, Any]:
+    """The lineage as plain values, in the order of the contract."""
+    found: dict[str, Any] = {
+        "lot": lineage.asked.number,
+        "asked": lineage.asked.kind,
+        "direction": lineage.direction,
+        "unit": lineage.asked.unit,
+        "amount": lineage.asked.amount,
+        "lots": [_lot(one) for one in lineage.lots],
+    }
+    if lineage.direction == "down":
+        found["on_hand"] = [_on_hand(one) for one in lineage.on_hand]
+        found["shipments"] = [_shipment(one) for one in lineage.shipments]
+    return found
+
+
+def _lot(one: Kinsman) -> dict[str, Any]:
+    return {
+        "lot": one.lot.number,
+        "kind": one.lot.kind,
+        "product": one.lot.product,
+        "depth": one.depth,
+        "amount": one.lot.amount,
+        "unit": one.lot.unit,
+        "source": one.source,
+        "gap": one.gap,
+        "part": dict(one.part),
+        "basis": one.basis,
+        "held": one.held,
+    }
+
+
+def _on_hand(one: OnHand) -> dict[str, Any]:
+    return {
+        "lot": one.lot,
+        "place": one.place,
+        "amount": one.amount,
+        "unit": one.unit,
+        "part": dict(one.part),
+    }
+
+
+def _shipment(one: Shipped) -> dict[str, Any]:
+    return {
+        "shipment": one.shipment,
+        "customer": one.customer,
+        "carriers": list(one.carriers),
+        "amount": one.amount,
+        "unit": one.unit,
+        "part": dict(one.part),
+        "returned": one.returned,
+    }

@@ -1,0 +1,75 @@
+"""Which lots and links stand above or below what was asked?
+
+Live links only, and no lot that was taken back.
+"""
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+from sqlalchemy import Connection, Row
+
+from lotroot.genealogy.lots import Walk
+from lotroot.genealogy.walks import above_all, below_all
+from lotroot.tracing.spans import ALL, Span
+
+
+class Link(NamedTuple):
+    """A live link as tracing needs it; lots by id, `given` in the unit of its stream.
+
+    Spans are serials; ALL where the lot is no lot of items, or where nobody knows which.
+    """
+
+    child: int
+    seq: int
+    parent: int
+    stream: str
+    given: int
+    basis: str
+    child_span: Span = ALL
+    parent_span: Span = ALL
+
+
+class Kin(NamedTuple):
+    """Lots by id, and the links of each child to its parents in link order."""
+
+    lots: dict[int, Row[Any]]
+    links: dict[int, list[Link]]
+
+
+def kin_above(connection: Connection, ids: Iterable[int]) -> Kin:
+    """Some lots and all they were made of."""
+    return _kin(above_all(connection, ids))
+
+
+def kin_below(connection: Connection, ids: Iterable[int]) -> Kin:
+    """Some lots and all made of them, each with the links to all its parents."""
+    return _kin(below_all(connection, ids))
+
+
+def _kin(walk: Walk) -> Kin:
+    lots = {key: row for key, row in walk.lots.items() if not row.voided}
+    links: dict[int, list[Link]] = {}
+    for edge in walk.edges:
+        if edge.child in lots and edge.parent in lots:
+            links.setdefault(edge.child, []).append(_link(edge, lots))
+    return Kin(lots, links)
+
+
+def _link(edge: Row[Any], lots: dict[int, Row[Any]]) -> Link:
+    return Link(
+        child=edge.child,
+        seq=edge.seq,
+        parent=edge.parent,
+        stream=edge.stream,
+        given=edge.given,
+        basis=edge.basis,
+        child_span=_serials(lots[edge.child], edge.child_from, edge.child_to),
+        parent_span=_serials(lots[edge.parent], edge.parent_from, edge.parent_to),
+    )
+
+
+def _serials(lot: Row[Any], first: int | None, last: int | None) -> Span:
+    """The items a stretch names; what is no stretch of this lot's serials says nothing of its items."""
+    if lot.axis != "serial" or first is None or last is None or not 1 <= first <= last <= lot.items:
+        return ALL
+    return ALL if (first, last) == (1, lot.items) else (first, last)

@@ -1,0 +1,73 @@
+"""What is the answer to a trace?
+
+Amounts are integers in base units. Parts are the expected ones.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from sqlalchemy import Row
+
+from lotroot.tracing.asking import Asked
+
+Direction = Literal["up", "down"]
+
+Streams = Mapping[str, int]
+"""Amounts by stream, or by chain of streams where a lot was reached through another (RULES 2)."""
+
+
+@dataclass(frozen=True)
+class Kinsman:
+    """A lot of the lineage; `part` is what it gave to the asked (up) or got of it (down).
+
+    `depth` is the fewest links from the asked lots. `source`: received, or here before the system;
+    `gap`: neither that nor any parent. `basis` is the weakest on the way, of an asked lot its own.
+    """
+
+    lot: Row[Any]
+    depth: int
+    part: Streams
+    basis: str
+    source: bool
+    gap: bool
+    held: bool
+
+
+@dataclass(frozen=True)
+class OnHand:
+    """What of a lot stands at one place (its number), in the lot's unit, and the part of the asked in it.
+
+    A place is a station for what is loaded there, a shipment for what is on one that has not left.
+    """
+
+    lot: str
+    place: str
+    amount: int
+    unit: str
+    part: Streams
+
+
+@dataclass(frozen=True)
+class Shipped:
+    """What left on one shipment, in one unit: as shipped, the part of the asked in it, what came back."""
+
+    shipment: str
+    customer: str
+    carriers: tuple[str, ...]
+    lots: tuple[str, ...]
+    amount: int
+    unit: str
+    part: Streams
+    returned: int
+
+
+@dataclass(frozen=True)
+class Lineage:
+    """All lots of a lineage by depth and number; downwards also what stands where and what left."""
+
+    asked: Asked
+    direction: Direction
+    lots: tuple[Kinsman, ...]
+    on_hand: tuple[OnHand, ...] = ()
+    shipments: tuple[Shipped, ...] = ()
