@@ -54,11 +54,12 @@ class _Run:
         self.found.append(found)
         return found
 
-    def made(self) -> None:
-        """An output begun where the last one ended; in one of three its counters were read."""
+    def made(self, kind: str) -> None:
+        """An output begun where the last one ended, a by-product earlier; some counters were read."""
         amount, spent, seq = self.pick(12), self.pick(6), self.number()
         began = max([each.ended for each in self.found if isinstance(each, Made)], default=0)
         self.clock = max(self.clock, began) + spent
+        began = self.pick(began) if kind == "by-product" else began
         counters = (self.counter, self.counter + self.pick(9)) if not self.pick(2) else (None, None)
         self.counter = counters[1] or self.counter
         lot = f"C{seq // 3}"  # some lots grow
@@ -85,15 +86,16 @@ class _Run:
 
 
 @st.composite
-def runs(draw: st.DrawFn, most: int = 14) -> list[Happening]:
-    """A run of up to `most` happenings, its outputs in sequence; half of them are closed."""
+def runs(draw: st.DrawFn, *, by_products: bool = True) -> list[Happening]:
+    """A run of up to 18 happenings, its outputs in sequence but for by-products; half are closed."""
     run = _Run(draw)
     run.load()
-    for kind in draw(st.lists(st.sampled_from(KINDS), max_size=most)):
+    kinds = (*KINDS, "by-product") if by_products else KINDS
+    for kind in draw(st.lists(st.sampled_from(kinds), min_size=draw(st.sampled_from([0, 9])), max_size=18)):
         if kind == "load":
             run.load()
-        elif kind == "made":
-            run.made()
+        elif kind in ("made", "by-product"):
+            run.made(kind)
         else:
             run.sign(kind)
     if draw(st.booleans()):

@@ -27,7 +27,7 @@ feeds = st.sampled_from(list(FEEDS))
 orders: st.SearchStrategy[Order] = st.sampled_from(["kept", "reversed", "lost"])
 
 
-@given(runs(), margins)
+@given(runs(by_products=False), margins)
 def test_in_turn_every_gram_is_of_the_load_a_slow_walk_finds(run: list[Happening], margin: Margin) -> None:
     walked = gram_by_gram.outputs(run, margin)
     offsets: Counter[str] = Counter()

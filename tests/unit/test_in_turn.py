@@ -148,6 +148,29 @@ def test_the_coil_the_mark_names_comes_next(happenings: tuple[Happening, ...]) -
     ]
 
 
+def test_nothing_of_the_next_coil_lies_before_the_output_the_mark_fell_into() -> None:
+    found = drawn(A, S1, Ended(1, 2, at=60), B, S2, margin=ON_BLOCKS)
+    assert rows(link for link in found if link.parent == "B") == [
+        ("S2", "B", 0, (0, 40), (0, 40)),
+        ("S2", "B", 460, (40, 500), (0, 460)),
+    ]
+
+
+def test_short_pieces_behind_the_border_go_on_along_the_ended_coil() -> None:
+    pieces = [made(k, f"S{k}", 20, 100 + 10 * k, 110 + 10 * k) for k in (2, 3, 4)]
+    found = drawn(A, S1, Ended(1, 2, at=60), B, *pieces, margin=Margin(loss=50))
+    assert rows(link for link in found if link.parent == "A")[1:] == [
+        ("S2", "A", 0, (0, 20), (600, 620)),
+        ("S3", "A", 0, (0, 20), (620, 640)),
+        ("S4", "A", 0, (0, 10), (640, 650)),
+    ]
+
+
+def test_a_mark_timed_after_its_output_leaves_nothing_of_the_coil_for_the_next() -> None:
+    found = drawn(A, S1, Ended(1, 2, at=130), B, S2, S3)
+    assert [(link.child, link.parent) for link in found] == [("S1", "A"), ("S2", "A"), ("S3", "B")]
+
+
 # No mark was scanned.
 
 
@@ -197,6 +220,24 @@ def test_what_a_coil_gave_before_its_turn_was_marked_still_counts_for_its_end() 
     assert [(link.parent, link.given) for link in found if link.child == "S2" and link.given] == [
         ("B", 900),
         ("C", 50),
+    ]
+
+
+def test_a_mark_after_all_is_not_bound_by_what_was_reckoned_of_later_coils() -> None:
+    """By their labels A and the short coil B were used up in S1; then the end of A is scanned in S2."""
+    found = drawn(A, load(2, "B", 50), C, replace(S1, amount=1100), Ended(1, 2, at=90), S2)
+    assert [(link.parent, link.given) for link in found if link.child == "S2" and link.given] == [
+        ("A", 250),
+        ("C", 250),
+    ]
+
+
+def test_short_pieces_behind_an_unmarked_border_go_on_along_the_first_coil() -> None:
+    pieces = [made(k, f"S{k}", 20, 100 + 10 * k, 110 + 10 * k) for k in (2, 3)]
+    found = drawn(A, B, replace(S1, amount=1000), *pieces, margin=Margin(loss=50))
+    assert rows(link for link in found if link.parent == "A")[1:] == [
+        ("S2", "A", 0, (0, 20), (1000, 1020)),
+        ("S3", "A", 0, (0, 20), (1020, 1040)),
     ]
 
 
@@ -306,6 +347,27 @@ def test_web_is_divided_too_where_the_first_strip_was_simply_used_up() -> None:
     ]
 
 
+def test_what_follows_in_a_by_product_is_pushed_on_by_what_the_earlier_strip_gave_it() -> None:
+    """10 g are left of B when the web is weighed; 40 g of the web are of A, so B is in the next 10 g."""
+    first, second, third = load(1, "A", 1000), load(2, "B", 110), load(3, "C", 1000)
+    history = [first, Ended(1, 2, at=50), second, third, made(1, "K", 200, 0, 100), made(2, "W", 80, 0, 100)]
+    found = links("in_turn", "lost", history)
+    assert [(each.parent, each.given) for each in found if each.child == "W" and each.given] == [
+        ("A", 40),
+        ("B", 10),
+        ("C", 30),
+    ]
+
+
+def test_marks_that_contradict_each_other_still_give_each_gram_once() -> None:
+    """The end of C is scanned first, that of B afterwards, and then a by-product of all is weighed."""
+    coils = [load(seq, lot, 1000) for seq, lot in enumerate("ABCD", 1)]
+    history: list[Happening] = [coils[0], Ended(1, 2, at=50), *coils[1:], Ended(3, 4, at=80)]
+    history += [made(1, "K", 200, 0, 100), Ended(2, 3, at=100), made(2, "W", 80, 0, 100)]
+    found = [link for link in links("in_turn", "lost", history) if link.child == "W"]
+    assert sum(link.given for link in found) == 80
+
+
 # Order, serials, joining.
 
 
@@ -354,6 +416,24 @@ def test_boxes_on_either_side_of_another_lot_are_two_links() -> None:
         ("B", 2, 2),
         ("A", 3, 3),
     ]
+
+
+@pytest.mark.parametrize(
+    "happenings",
+    [
+        pytest.param(
+            (A, made(1, "N", 25, 0, 1, first=1, last=1), made(3, "N", 25, 1, 2, first=3, last=3)),
+            id="box 2 was spoiled",
+        ),
+        pytest.param(
+            (A, B, *(made(k, "N", 25, k, k + 1, of=of) for k, of in enumerate((1, 2, 1)))),
+            id="another lot lies between",
+        ),
+    ],
+)
+def test_links_of_one_lot_stay_apart_where_something_is_between(happenings: tuple[Happening, ...]) -> None:
+    found = links("in_turn", "kept", happenings)
+    assert [link.given for link in found if link.parent == "A"] == [25, 25]
 
 
 # Late entries.

@@ -79,6 +79,16 @@ def test_pans_weighed_after_the_tumbler_was_called_empty_are_still_of_what_was_i
     ]
 
 
+def test_a_pan_begun_the_moment_a_lot_was_called_out_could_still_hold_it() -> None:
+    found = tumbled(N1, N2, PAN, Ended(1, at=10), replace(NEXT, amount=100))
+    assert [link.parent for link in found if link.child == "T2"] == ["N1", "N2"]
+
+
+def test_what_is_put_in_one_after_the_other_is_one_filling() -> None:
+    found = tumbled(N1, PAN, N2, N3, replace(NEXT, amount=100))
+    assert [link.filling for link in found] == [1, 2, 2, 2]
+
+
 def test_what_was_taken_out_again_is_not_in_the_output() -> None:
     back = Unloaded(1, at=5, remainder=100)
     found = tumbled(N1, N2, back, load(3, "N1", 100, start=200), PAN)

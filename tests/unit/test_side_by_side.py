@@ -62,6 +62,10 @@ def test_a_strip_made_across_a_marked_change_could_be_of_either() -> None:
     assert [link.parent for link in slit(A, *FIRST[:2], Ended(1, 2, at=25), B, FIRST[2])][2:] == ["A", "B"]
 
 
+def test_a_strip_begun_the_moment_its_coil_ended_could_still_be_of_it() -> None:
+    assert [link.parent for link in slit(A, *FIRST[:2], Ended(1, 2, at=20), B, FIRST[2])][2:] == ["A", "B"]
+
+
 def test_a_second_pass_of_one_coil_is_of_that_coil_too() -> None:
     assert {link.parent for link in slit(A, *FIRST, *SECOND)} == {"A"}
 

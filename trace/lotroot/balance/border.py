@@ -1,6 +1,6 @@
 """Where does one load give way to the next, and how surely?"""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from lotroot.balance.happenings import Ended, Made
 
@@ -63,15 +63,11 @@ def part_before(made: Made, amount: int, mark: Ended) -> int | None:
 
 
 def in_order(borders: list[Border]) -> list[Border]:
-    """The same borders, each at the latest where the next one is, none earlier than the one before it."""
+    """The same borders, each at the latest where the next one is."""
     found: list[Border] = []
     for border in reversed(borders):
         after = found[-1] if found else border
         expected, latest = min(border.expected, after.expected), min(border.latest, after.latest)
-        found.append(replace(border, expected=expected, latest=latest))
-    found.reverse()
-    earliest = found[0].earliest if found else 0
-    for place, border in enumerate(found):
-        earliest = min(max(earliest, border.earliest), border.expected)
-        found[place] = replace(border, earliest=earliest)
-    return found
+        earliest = min(border.earliest, expected)
+        found.append(Border(earliest, expected, latest, border.marked))
+    return found[::-1]

@@ -41,7 +41,6 @@ class Line:
         self._reached = reached
         self._turns: list[_Turn] = []
         self._position = 0
-        self._busy_until = 0
 
     def put_on(self, load: Load) -> None:
         """The load stands behind those that are on, or behind the ended one that named it its next."""
@@ -114,15 +113,14 @@ class Line:
         if not self._turns:
             return ()
         self._anchor(made, amount)
-        borders = self._borders()
-        cuts = [self._cut(place, border, made, amount) for place, border in enumerate(borders)]
-        edges = [sharp(0), *in_order(cuts), sharp(amount)]
+        cuts = in_order(self._cuts(made, amount))
+        edges = [sharp(0), *cuts, sharp(amount)]
         parts = [
             part
             for turn, sides in zip(self._turns, pairwise(edges), strict=True)
             for part in self._parts(turn, sides, made, amount)
         ]
-        self._advance(made, amount, borders)
+        self._advance(made, amount, cuts)
         return tuple(parts)
 
     def _turn(self, load: int) -> _Turn | None:
@@ -156,13 +154,13 @@ class Line:
         return Border(max(self._position, expected - width), expected, expected + width + spread, True)
 
     def _borders(self) -> list[Border]:
-        """The borders between the turns, none before the one to its left."""
+        """The borders between the turns, as positions of the payoff."""
         found: list[Border] = []
         begin = sharp(self._turns[0].seen)
         for turn, following in pairwise(self._turns):
             begin = (turn.border or self._unmarked(turn, begin)).not_before(following.seen)
             found.append(begin)
-        return in_order(found)
+        return found
 
     def _unmarked(self, turn: _Turn, begin: Border) -> Border:
         """Expected where the load is used up, it could be at once, or as late as its label may err."""
@@ -170,13 +168,20 @@ class Line:
         expected = max(begin.expected, self._position) + max(0, whole - turn.given)
         return Border(begin.earliest, expected, max(expected, begin.latest + whole + self._margin.width))
 
-    def _cut(self, place: int, border: Border, made: Made, amount: int) -> Border:
-        """The border counted from the start of this output; one begun before it was passed is cut by time."""
-        passed = self._turns[place].passed
-        if passed is not None and made.began < passed:
-            before = part_before(made, amount, Ended(0, 0, passed))
-            return border.moved((before or 0) - border.expected)
-        return border.moved(-self._position)
+    def _cuts(self, made: Made, amount: int) -> list[Border]:
+        """The borders counted from the start of this output.
+
+        One begun before a border was passed is cut there by time; what follows is pushed on by as much.
+        """
+        found: list[Border] = []
+        pushed = 0
+        for turn, border in zip(self._turns, self._borders(), strict=False):
+            if turn.passed is not None and made.began < turn.passed:
+                pushed = part_before(made, amount, Ended(0, 0, turn.passed)) or 0
+                found.append(border.moved(pushed - border.expected))
+            else:
+                found.append(border.moved(pushed - self._position))
+        return found
 
     def _parts(self, turn: _Turn, edges: tuple[Border, Border], made: Made, amount: int) -> list[Part]:
         """What could be this load's: before its own stretch, in it, after it."""
@@ -200,16 +205,13 @@ class Line:
             found.append(_possible(turn.load, stretch, (behind, behind + high.latest - high.expected)))
         return found
 
-    def _advance(self, made: Made, amount: int, borders: list[Border]) -> None:
-        """Count this output, and note when each border passed."""
-        start = max(made.began, self._busy_until)
-        for turn, border in zip(self._turns, borders, strict=False):
-            into = max(0, border.expected - self._position)
-            if turn.passed is None and into <= amount:
-                turn.border = border
-                turn.passed = start + max(0, made.ended - start) * into // max(1, amount)
+    def _advance(self, made: Made, amount: int, cuts: list[Border]) -> None:
+        """Count this output; the borders passed in it are history from now on."""
+        for turn, cut in zip(self._turns, cuts, strict=False):
+            if turn.passed is None and cut.expected <= amount:
+                into = max(0, cut.expected) * max(0, made.ended - made.began) // max(1, amount)
+                turn.border, turn.passed = cut.moved(self._position), made.began + into
         self._position += amount
-        self._busy_until = max(self._busy_until, made.ended)
 
 
 def _basis(met: list[Border], gone: bool, made: Made) -> Basis:
