@@ -64,7 +64,9 @@ def _(event: LotGrew, connection: Connection, _recorded: Recorded) -> None:
 
 @_apply.register
 def _(event: LotShrunk, connection: Connection, _recorded: Recorded) -> None:
-    values: dict[str, Any] = {"amount": lot.c.amount - event.amount, "items": event.items}
+    values: dict[str, Any] = {"amount": lot.c.amount - event.amount}
+    if event.items:  # items packed under labels of a block leave the serials that were given
+        values["items"] = event.items
     if event.mass is not None:
         values["mass"] = func.coalesce(lot.c.mass, 0) - event.mass
     connection.execute(_lot(event.number).values(values))

@@ -13,7 +13,10 @@ from lotroot.ledger.events import event
 @event
 @dataclass(frozen=True)
 class LotBorn:
-    """A lot exists from now on; `source` is received, before (the system) or empty: made in a run."""
+    """A lot exists from now on; `source` is received, before (the system) or empty: made in a run.
+
+    `items` is the last serial given, of printed labels too: which items there are, stock says.
+    """
 
     number: str
     kind: str
@@ -33,7 +36,10 @@ class LotBorn:
 @event
 @dataclass(frozen=True)
 class LotGrew:
-    """More of the same was made onto a lot; items get the serials first to last."""
+    """More of the same was made onto a lot; items get the serials first to last.
+
+    With an amount of 0 only labels were printed; with serials of 0 their items were made.
+    """
 
     number: str
     amount: int
@@ -45,7 +51,7 @@ class LotGrew:
 @event
 @dataclass(frozen=True)
 class LotShrunk:
-    """What had been added to a lot was taken back; `items` is the last serial that stays."""
+    """What had been added to a lot was taken back; `items` is the last serial that stays, 0: as it is."""
 
     number: str
     amount: int

@@ -9,12 +9,11 @@ from typing import Any
 from sqlalchemy import Row
 
 from lotroot.errors import Refused
-from lotroot.goods import Goods, goods, means_carrier, typed
+from lotroot.goods import Goods, means_carrier, part_amount, standing_goods
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import thing_or_none
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.events import CarrierMoved, Move, Moved
-from lotroot.stock.standing import amount_at
 from lotroot.work import Answer, Work
 
 STANDING_THINGS = ("place", "vessel", "station")
@@ -83,51 +82,7 @@ def move_carrier(work: Work, carrier: Row[Any], spot: str) -> None:
 
 def parts_named(work: Work, number: str, to: str = "") -> list[Goods]:
     """The standing goods a number means, or the items from one number to another of the same lot."""
-    first = goods(work.connection, number)
-    if to:
-        first = _row_of_items(work, number, to)
-    if not first:
-        raise Refused(
-            f"{shown(number)} stands nowhere: it was used up or shipped.",
-            value=number,
-            expected="Goods that are here.",
-            next_step="Scan the label on the goods; if this is it, call the supervisor.",
-        )
-    return [_narrowed(part, number) for part in first] if not to else first
-
-
-def _narrowed(part: Goods, number: str) -> Goods:
-    """An item of a range: only that item."""
-    value = typed(number)
-    serial = getattr(value, "serial", 0)
-    return part._replace(first=serial, last=serial) if serial else part
-
-
-def _row_of_items(work: Work, number: str, to: str) -> list[Goods]:
-    start, end = typed(number), typed(to)
-    first, last = getattr(start, "serial", 0), getattr(end, "serial", 0)
-    if not first or last < first or getattr(start, "lot", None) != getattr(end, "lot", None):
-        raise Refused(
-            "These two labels are no row of items.",
-            value=f"{shown(number)} to {shown(to)}",
-            expected="The first and the last item of one lot.",
-            next_step="Scan the first, then the last.",
-        )
-    whole = goods(work.connection, number[:11])
-    cut = [
-        part._replace(first=max(part.first, first), last=min(part.last, last))
-        for part in whole
-        if part.first <= last and part.last >= first
-    ]
-    missing = (last - first + 1) - sum(part.last - part.first + 1 for part in cut)
-    if missing:
-        raise Refused(
-            f"{missing} of these items are not recorded as standing anywhere.",
-            value=f"{shown(number)} to {shown(to)}",
-            expected="Items that are here.",
-            next_step="Scan them one by one.",
-        )
-    return cut
+    return standing_goods(work.connection, number, to)
 
 
 def move_parts(work: Work, parts: list[Goods], target: str) -> None:
@@ -143,4 +98,4 @@ def move_parts(work: Work, parts: list[Goods], target: str) -> None:
 
 def amount_of(work: Work, part: Goods) -> int:
     """The amount of a part of a standing range, or of a lot at a spot."""
-    return amount_at(work.connection, part.lot.number, part.spot, part.first, part.last)
+    return part_amount(work.connection, part)

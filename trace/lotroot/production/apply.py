@@ -8,6 +8,8 @@ from sqlalchemy import Connection, and_, delete, insert, select, update
 from lotroot.ledger.events import Recorded
 from lotroot.production import facts
 from lotroot.production.tables import (
+    label_block,
+    label_unused,
     run,
     run_input,
     run_join,
@@ -114,7 +116,6 @@ def _(event: facts.InputLoaded, connection: Connection, recorded: Recorded) -> N
         "payoff": event.payoff,
         "amount": event.amount,
         "own": event.own,
-        "start": event.start,
         "end": event.end,
         "weight": event.weight,
         "at": recorded.posting.happened,
@@ -157,7 +158,7 @@ def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> N
 @_apply.register
 def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -> None:
     values = {"lot": event.lot, "amount": event.amount, "own": event.own}
-    _load(connection, event, **values, start=event.start, end=event.end, taken=0, difference=0)
+    _load(connection, event, **values, end=event.end, taken=0, difference=0)
 
 
 @_apply.register
@@ -209,6 +210,31 @@ def _(event: facts.RunMarked, connection: Connection, recorded: Recorded) -> Non
     row = {"event": recorded.id, "run": event.run, "kind": event.kind, "payoff": event.payoff}
     who = {"person": recorded.posting.person, "at": recorded.posting.happened, "words": event.words}
     connection.execute(insert(run_mark), [{**row, **who}])
+
+
+@_apply.register
+def _(event: facts.BlockPrinted, connection: Connection, recorded: Recorded) -> None:
+    row = {name: getattr(event, name) for name in ("run", "lot", "output", "first", "last")}
+    connection.execute(insert(label_block), [{"event": recorded.id, **row}])
+
+
+@_apply.register
+def _(event: facts.ItemsSpoiled, connection: Connection, recorded: Recorded) -> None:
+    row = {"event": recorded.id, "lot": event.lot, "why": "spoiled"}
+    rows = [{**row, "first": serial, "last": serial} for serial in event.serials]
+    connection.execute(insert(label_unused), rows)
+
+
+@_apply.register
+def _(event: facts.LabelsReturned, connection: Connection, recorded: Recorded) -> None:
+    row = {"event": recorded.id, "lot": event.lot, "why": "returned"}
+    connection.execute(insert(label_unused), [{**row, "first": event.first, "last": event.last}])
+
+
+@_apply.register
+def _(event: facts.BlockTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(delete(label_block).where(label_block.c.event == event.event))
+    connection.execute(delete(label_unused).where(label_unused.c.event == event.event))
 
 
 def _run(connection: Connection, number: str, **values: Any) -> None:

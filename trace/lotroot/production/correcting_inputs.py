@@ -66,7 +66,7 @@ def correct_input(work: Work, command: CorrectInput) -> Answer:
         )
     _give_back(work, run, load)
     own, amount = _take_instead(work, run, load, right)
-    work.record(LoadCorrected(run.number, load.load, right.number, amount, own, load.start, load.end))
+    work.record(LoadCorrected(run.number, load.load, right.number, amount, own, load.end))
     _scrap_again(work, run, load, right)
     relink(work, run.number, doubted=True)
     return Answer(

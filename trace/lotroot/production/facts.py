@@ -50,7 +50,7 @@ class ResourceUsed:
 @event
 @dataclass(frozen=True)
 class InputLoaded:
-    """A lot was put on a payoff: `start` has left it before from `end` (RULES 8)."""
+    """A lot was put on a payoff, to be taken from `end` (outer, inner or unknown)."""
 
     run: str
     load: int
@@ -60,7 +60,6 @@ class InputLoaded:
     payoff: str
     amount: int
     own: int
-    start: int = 0
     end: str = "unknown"
     weight: int = 0
 
@@ -162,14 +161,13 @@ class RunMarked:
 @event
 @dataclass(frozen=True)
 class LoadCorrected:
-    """A load was another lot, of another amount, or began elsewhere than recorded."""
+    """A load was another lot, of another amount, or taken from another end."""
 
     run: str
     load: int
     lot: str
     amount: int
     own: int
-    start: int = 0
     end: str = "unknown"
 
 
@@ -291,3 +289,46 @@ class RunVoided:
     """A run never was."""
 
     run: str
+
+
+@event
+@dataclass(frozen=True)
+class BlockPrinted:
+    """Labels of items first to last were printed before the items were made."""
+
+    run: str
+    lot: str
+    output: str
+    first: int
+    last: int
+
+
+@event
+@dataclass(frozen=True)
+class ItemsSpoiled:
+    """Labels of a block went to waste; their serials are never used."""
+
+    run: str
+    lot: str
+    serials: tuple[int, ...]
+
+
+@event
+@dataclass(frozen=True)
+class LabelsReturned:
+    """Labels first to last of a block were left over and are destroyed."""
+
+    run: str
+    lot: str
+    first: int
+    last: int
+
+
+@event
+@dataclass(frozen=True)
+class BlockTakenBack:
+    """What an event said about labels of a block never was: its printing, spoiling or returning."""
+
+    run: str
+    lot: str
+    event: int

@@ -15,7 +15,7 @@ from lotroot.identity.showing import shown
 from lotroot.production.facts import ContentJoined
 from lotroot.production.runs import Run
 from lotroot.stock.carriers import find_carrier
-from lotroot.stock.events import DIFFERENCE, TAKEN, Move, Moved
+from lotroot.stock.events import BORN, DIFFERENCE, TAKEN, Move, Moved
 from lotroot.stock.standing import at_spot
 from lotroot.work import Work
 
@@ -27,11 +27,20 @@ CHOICES = {
 
 
 def into_carrier(work: Work, run: Run, lot: str, number: str) -> None:
-    """Settle what else a carrier shows when a lot has gone into it."""
+    """Settle what else a carrier shows when a lot made in a run has gone into it."""
+    for row in topped_up(work, lot, number):
+        made = [one for one in run.outputs if one.lot == lot]
+        stream = made[-1].stream if made else next(iter(work.plant.process(run.row.process).streams))
+        pour_in(work, lot, row, run.number)
+        work.record(ContentJoined(run.number, lot, row.lot, row.amount, row.amount, stream))
+
+
+def topped_up(work: Work, lot: str, number: str) -> list[Row[Any]]:
+    """What a carrier still holds that the lot was poured onto; asks about all that it shows."""
     carrier = find_carrier(work.connection, number)
     others = [row for row in at_spot(work.connection, carrier.number) if row.lot != lot]
     if not others:
-        return
+        return []
     name = carrier.code or shown(carrier.number)
     answer = work.ask(
         f"pan-{carrier.number}-{others[0].lot}",
@@ -45,11 +54,11 @@ def into_carrier(work: Work, run: Run, lot: str, number: str) -> None:
             expected="An empty pan, or the one with this lot.",
             next_step="Scan the pan the goods went into.",
         )
+    if answer == "topped":
+        return others
     for row in others:
-        if answer == "emptied":
-            _empty(work, row)
-        else:
-            _join(work, run, lot, row)
+        _empty(work, row)
+    return []
 
 
 def _empty(work: Work, row: Row[Any]) -> None:
@@ -59,8 +68,8 @@ def _empty(work: Work, row: Row[Any]) -> None:
     work.put_in_question(row.lot, "Its pan was found empty.")
 
 
-def _join(work: Work, run: Run, lot: str, row: Row[Any]) -> None:
-    """The rest in the pan becomes part of the new lot."""
+def pour_in(work: Work, lot: str, row: Row[Any], run: str = "") -> None:
+    """The rest in the pan becomes part of the new lot; the caller links the two."""
     child, parent = find_lot(work.connection, lot), find_lot(work.connection, row.lot)
     if child.unit != parent.unit or child.axis != "amount":
         raise Refused(
@@ -69,9 +78,6 @@ def _join(work: Work, run: Run, lot: str, row: Row[Any]) -> None:
             expected="Two lots of one kind.",
             next_step="Use another pan.",
         )
-    made = [one for one in run.outputs if one.lot == lot]
-    stream = made[-1].stream if made else next(iter(work.plant.process(run.row.process).streams))
-    work.record(Moved((Move(row.lot, row.spot, TAKEN, row.amount, run=run.number, reason="topped up"),)))
-    work.record(Moved((Move(lot, "born", row.spot, row.amount, run=run.number, reason="topped up"),)))
+    work.record(Moved((Move(row.lot, row.spot, TAKEN, row.amount, run=run, reason="topped up"),)))
+    work.record(Moved((Move(lot, BORN, row.spot, row.amount, run=run, reason="topped up"),)))
     work.record(LotGrew(lot, row.amount, row.amount if child.mass is not None else None))
-    work.record(ContentJoined(run.number, lot, row.lot, row.amount, row.amount, stream))

@@ -1,5 +1,7 @@
 """Which commands work a run, and who handles them?"""
 
+from lotroot.production.blocks import PrintBlock, ReturnLabels, print_block, return_labels
+from lotroot.production.bringing_back import BringBack, bring_back
 from lotroot.production.correcting_inputs import (
     ConfirmLinks,
     CorrectInput,
@@ -36,6 +38,8 @@ from lotroot.production.marking import (
     scrap_input,
 )
 from lotroot.production.opening import OpenRun, open_run
+from lotroot.production.packing import PackItems, pack_items
+from lotroot.production.parting import SplitLot, split_lot
 from lotroot.work import Handler
 
 HANDLERS: dict[type, Handler] = {
@@ -48,6 +52,11 @@ HANDLERS: dict[type, Handler] = {
     ChangeTool: Handler(change_tool),
     ScrapInput: Handler(scrap_input),
     CloseRun: Handler(close_run),
+    PrintBlock: Handler(print_block),
+    PackItems: Handler(pack_items),
+    ReturnLabels: Handler(return_labels),
+    BringBack: Handler(bring_back),
+    SplitLot: Handler(split_lot),
     CorrectInput: Handler(correct_input),
     CorrectMark: Handler(correct_mark),
     CorrectOutput: Handler(correct_output),

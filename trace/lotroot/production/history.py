@@ -69,7 +69,6 @@ def _of_load(one: Row[Any]) -> Iterator[Timed]:
             stream=one.stream,
             payoff=one.payoff,
             amount=one.amount,
-            start=one.start,
             end=one.end,
             at=one.at,
             weight=one.weight,

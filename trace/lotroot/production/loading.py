@@ -90,8 +90,7 @@ def load_input(work: Work, command: LoadInput) -> Answer:
             payoff=payoff,
             amount=in_stream(work, process, role, row, own),
             own=own,
-            start=_start(work, row, command.end),
-            end=command.end,
+            end=_end(command.end),
             weight=_weight(work, run, role, row),
         )
     )
@@ -237,6 +236,8 @@ def _refuse_loaded(work: Work, row: Row[Any]) -> None:
 def _standing(work: Work, row: Row[Any]) -> list[Goods]:
     """Where the lot stands; a lot that is used up or shipped is refused unless it has happened."""
     found = [one for one in goods(work.connection, row.number) if not one.spot.startswith(("D", "U"))]
+    if row.amount == 0 and not row.sealed:
+        return found  # an emergency receipt that nobody has weighed yet
     if not found or sum(one.amount for one in found) <= 0:
         gone = any(one.spot.startswith("D") for one in goods(work.connection, row.number))
         made = outputs_of_lot(work.connection, row.number)
@@ -296,8 +297,8 @@ def _move_to_run(work: Work, standing: list[Goods], run: str, own: int) -> None:
         work.record(Moved(tuple(moves)))
 
 
-def _start(work: Work, row: Row[Any], end: str) -> int:
-    """How much has left the lot from this end before (RULES 8)."""
+def _end(end: str) -> str:
+    """The end a lot is taken from. Raises Unreadable."""
     if end not in ENDS:
         raise Unreadable(
             "A coil is taken from an end that is not known.",
@@ -305,7 +306,7 @@ def _start(work: Work, row: Row[Any], end: str) -> int:
             expected="outer, inner or unknown",
             next_step="Choose which end goes in first.",
         )
-    return sum(load.taken for load in loads_of_lot(work.connection, row.number) if load.end == end)
+    return end
 
 
 def _weight(work: Work, run: Run, role: Role, row: Row[Any]) -> int:

@@ -16,17 +16,19 @@ from lotroot.goods import one_lot
 from lotroot.holds.handling import PlaceHold, place
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
+from lotroot.pads import reserved_number
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Kind, Output, Process, Product
+from lotroot.production.amounts import MOST_ITEMS, Amounts, amounts_of
 from lotroot.production.facts import InputEnded, OutputMade
 from lotroot.production.filling import into_carrier
 from lotroot.production.opening import run_meant, shift_of, station_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, next_output
+from lotroot.production.serials import blocks_of_run
+from lotroot.stock.carriers import find_carrier
 from lotroot.stock.events import BORN, ItemsWeighed, Move, Moved, SerialWeight
 from lotroot.work import Answer, LabelRequest, Work
-
-MOST_ITEMS = 9_999
 
 
 @dataclass(frozen=True)
@@ -56,47 +58,51 @@ class MakeOutput:
     number: str = ""
 
 
-class Amounts(NamedTuple):
-    """What was made: in the lot's unit, in the stream's unit, as mass, as items, and how it is known."""
+class Making(NamedTuple):
+    """What is being made: by which process, as which of its outputs, of which product and kind."""
 
-    own: int
-    amount: int
-    mass: int | None
-    items: int
-    basis: str
+    process: Process
+    output: Output
+    product: Product
+    kind: Kind
 
 
 class Made(NamedTuple):
-    """An output with its lot and serials, and the load it is of (0: none named)."""
+    """An output with its lot and serials, and the load it is of (0: none named); `born` if it is new."""
 
     output: Output
     lot: str
     first: int
     last: int
     of: int
+    born: bool
 
 
 def make_output(work: Work, command: MakeOutput) -> Answer:
     """Record an output, its links and its label."""
     run = run_meant(work, command.run)
-    process = work.plant.process(run.row.process)
-    output = _output(process, command.output)
-    product = work.plant.product(_product(work, run, output, command))
-    kind = work.plant.kind(product.kind)
-    load = _load_named(work, run, output, command)
-    amounts = amounts_of(work, (process, output, product, kind), command, load)
-    _ask_amount(work, run, output, amounts)
-    lot, first, last = _lot(work, run, (output, product, kind), amounts, command)
-    made = Made(output, lot, first, last, load.load if load is not None else 0)
-    _record_output(work, run, made, amounts, command)
-    _stand(work, run, made, amounts, command)
+    what = making(work, run, command.output, command.product)
+    load = _load_named(work, run, what.output, command)
+    amounts = amounts_of(work, what, command, load)
+    ask_amount(work, run, what.output, amounts.amount)
+    lot, first, last, born = _lot(work, run, what, amounts, command.number)
+    made = Made(what.output, lot, first, last, load.load if load is not None else 0, born)
+    put_down(work, run, made, amounts, command)
     if load is not None:
         work.record(InputEnded(run.number, load.load))
     relink(work, run.number)
-    _born_held(work, output, lot)
-    first_label, last_label = (first, last) if output.as_ == "item" else (0, 0)
+    born_held(work, made)
+    first_label, last_label = (first, last) if what.output.as_ == "item" else (0, 0)
     work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
-    return Answer(_sentence(lot, first, last, product), (lot, run.number))
+    return Answer(_sentence(lot, first, last, what.product), (lot, run.number))
+
+
+def making(work: Work, run: Run, output: str, product: str) -> Making:
+    """What an output code and a product, empty for the usual ones, mean in a run."""
+    process = work.plant.process(run.row.process)
+    found = _output(process, output)
+    chosen = work.plant.product(_product(work, run, found, product))
+    return Making(process, found, chosen, work.plant.kind(chosen.kind))
 
 
 def _output(process: Process, code: str) -> Output:
@@ -112,13 +118,12 @@ def _output(process: Process, code: str) -> Output:
     return found
 
 
-def _product(work: Work, run: Run, output: Output, command: MakeOutput) -> str:
+def _product(work: Work, run: Run, output: Output, named: str) -> str:
     """The product made: named, the run's own, or the only one of the output's kind."""
-    own = [command.product, "" if output.by_product else run.row.product]
     fitting = output.products or tuple(
         one.code for one in work.plant.products.values() if one.kind == output.kind
     )
-    for code in own:
+    for code in (named, "" if output.by_product else run.row.product):
         if code:
             return str(code)
     if len(fitting) == 1:
@@ -154,145 +159,69 @@ def _load_named(work: Work, run: Run, output: Output, command: MakeOutput) -> Ro
     return named[0]
 
 
-def amounts_of(
-    work: Work,
-    what: tuple[Process, Output, Product, Kind],
-    command: MakeOutput,
-    load: Row[Any] | None = None,
-) -> Amounts:
-    """What was made, in every unit that is needed. Raises Unreadable where a number is missing."""
-    process, output, product, kind = what
-    if load is not None:
-        row = find_lot(work.connection, load.lot)
-        return Amounts(load.own, load.amount, row.mass, 0, row.how)
-    items = _items(output, command)
-    pieces = items * (product.pieces_per_item or product.item_amount or 1) if items else command.count
-    mass, how = _mass((product, output, kind), command, items, pieces)
-    own = {
-        "g": mass,
-        "pcs": pieces,
-        "mm": command.length,
-        "ml": command.volume,
-        "cm3": command.volume,
-    }[kind.unit]
-    if not own:
-        raise Unreadable(
-            f"{output.name}: a number is missing.",
-            value="0",
-            expected=f"{', '.join(output.asks)}, more than zero.",
-            next_step="Weigh or count it and enter the number.",
-        )
-    unit = process.streams[output.stream]
-    amount = own if unit == kind.unit else (mass if unit == "g" else own)
-    if not amount:
-        raise Refused(
-            f"{product.name} has no mass a piece, so {process.name} cannot close.",
-            value=product.code,
-            expected="A weight, or the product's mass a piece in plant.toml.",
-            next_step="Weigh it and enter the weight.",
-        )
-    return Amounts(own, amount, mass if kind.mass else None, items, how)
-
-
-def _items(output: Output, command: MakeOutput) -> int:
-    if output.as_ != "item":
-        return 0
-    items = len(command.weights) or command.count or 1
-    if not 1 <= items <= MOST_ITEMS:
-        raise Unreadable(
-            "That is not a number of items.",
-            value=str(items),
-            expected=f"1 to {MOST_ITEMS:,}.",
-            next_step="Count them and enter the number.",
-        )
-    return items
-
-
-def _mass(
-    what: tuple[Product, Output, Kind], command: MakeOutput, items: int, pieces: int
-) -> tuple[int, str]:
-    """Grams, and how they are known: weighed before counted, counted before reckoned from theory."""
-    product, output, kind = what
-    if command.weights or command.weight:
-        return sum(command.weights) or command.weight, "weighed"
-    if items and product.item_amount and kind.unit == "g" and "weight" not in output.asks:
-        return items * product.item_amount, "counted"
-    if pieces and product.mass_per_piece_mg:
-        return pieces * product.mass_per_piece_mg // 1000, "calculated"
-    if command.length and product.mass_per_metre_mg:
-        return command.length * product.mass_per_metre_mg // 1_000_000, "calculated"
-    return 0, "counted"
-
-
-def _ask_amount(work: Work, run: Run, output: Output, amounts: Amounts) -> None:
+def ask_amount(work: Work, run: Run, output: Output, amount: int) -> None:
     """Ask once where more comes out than is loaded; what stands on the floor is recorded anyway."""
     loads = [one for one in run.loaded if one.stream == output.stream]
     process = work.plant.process(run.row.process)
     left = sum(one.amount - one.taken for one in loads)
     limit = left + sum(one.amount for one in loads) * process.tolerance_permille // 1000
-    if amounts.amount <= limit:
+    if amount <= limit:
         return
     text = "Nothing is loaded. Is this made here?"
     if loads:
         there = work.show(max(left, 0), process.streams[output.stream])
         text = f"More comes out than is loaded ({there}). Is the number right?"
-    work.ask(f"amount-{amounts.amount}", text, {"yes": "Yes, record it"})
+    work.ask(f"amount-{amount}", text, {"yes": "Yes, record it"})
     work.put_in_question(run.number, "More came out than was loaded.")
 
 
-def _lot(
-    work: Work,
-    run: Run,
-    what: tuple[Output, Product, Kind],
-    amounts: Amounts,
-    command: MakeOutput,
-) -> tuple[str, int, int]:
+def _lot(work: Work, run: Run, what: Making, amounts: Amounts, number: str) -> tuple[str, int, int, bool]:
     """The lot the output goes onto, new or growing, and the serials of its items."""
-    output, product, kind = what
-    growing = _growing(work, run, output, product)
-    if growing is not None:
+    growing = growing_lot(work, run, what)
+    if growing is not None and growing.items + amounts.items <= MOST_ITEMS:
         first = growing.items + 1 if amounts.items else 0
-        last = growing.items + amounts.items
-        if last <= MOST_ITEMS:
-            work.record(LotGrew(growing.number, amounts.own, amounts.mass, first, last if first else 0))
-            return str(growing.number), first, last if first else 0
-    number = command.number or work.number(kind.letter)
+        last = growing.items + amounts.items if amounts.items else 0
+        work.record(LotGrew(growing.number, amounts.own, amounts.mass, first, last))
+        return str(growing.number), first, last, False
+    born = bear(work, run, what, amounts, number)
+    return born, 1 if amounts.items else 0, amounts.items, True
+
+
+def bear(work: Work, run: Run, what: Making, amounts: Amounts, number: str = "") -> str:
+    """Record a new lot of a run, under a number that was reserved if one is given; returns its number."""
+    given = reserved_number(work, number, what.kind.letter) or work.number(what.kind.letter)
     work.record(
         LotBorn(
-            number=number,
-            kind=kind.code,
-            product=product.code,
-            unit=kind.unit,
+            number=given,
+            kind=what.kind.code,
+            product=what.product.code,
+            unit=what.kind.unit,
             amount=amounts.own,
             how=amounts.basis,
             rank=next_rank(work.connection),
             mass=amounts.mass,
             mass_how=amounts.basis if amounts.mass is not None else "",
-            axis="serial" if output.as_ == "item" else "amount",
+            axis="serial" if what.output.as_ == "item" else "amount",
             items=amounts.items,
             run=run.number,
         )
     )
-    return number, 1 if amounts.items else 0, amounts.items
+    return given
 
 
-def _growing(work: Work, run: Run, output: Output, product: Product) -> Row[Any] | None:
+def growing_lot(work: Work, run: Run, what: Making) -> Row[Any] | None:
     """The run's open lot of this output: not used yet, and of the same product (RULES 9)."""
-    if output.lot_per != "run":
+    if what.output.lot_per != "run":
         return None
-    made = {one.lot for one in run.outputs if one.output == output.code}
-    rows = [row for row in lots_of_run(work.connection, run.number) if row.number in made]
-    open_rows = [row for row in rows if not row.sealed and row.product == product.code]
+    mine = {one.lot for one in run.outputs if one.output == what.output.code}
+    mine |= {one.lot for one in blocks_of_run(work.connection, run.number) if one.output == what.output.code}
+    rows = [row for row in lots_of_run(work.connection, run.number) if row.number in mine]
+    open_rows = [row for row in rows if not row.sealed and row.product == what.product.code]
     return open_rows[-1] if open_rows else None
 
 
-def _record_output(
-    work: Work,
-    run: Run,
-    made: Made,
-    amounts: Amounts,
-    command: MakeOutput,
-) -> None:
+def put_down(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOutput) -> None:
+    """Record an output and put it where it stands now: its carrier, the vessel, or the station's place."""
     before = [one for one in run.outputs if one.output == made.output.code]
     began = max([one.ended for one in before] + [run.row.opened])
     work.record(
@@ -316,10 +245,6 @@ def _record_output(
             lane_to=command.lane_to,
         )
     )
-
-
-def _stand(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOutput) -> None:
-    """Put what was made where it stands now: into its carrier, the vessel, or the station's place."""
     if command.weights:
         pairs = tuple(SerialWeight(made.first + index, one) for index, one in enumerate(command.weights))
         work.record(ItemsWeighed(made.lot, pairs))
@@ -333,7 +258,7 @@ def _stand(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOutp
 def _spot(work: Work, command: MakeOutput, lot: str) -> str:
     station = station_of(work)
     if command.carrier:
-        return command.carrier
+        return str(find_carrier(work.connection, command.carrier).number)
     row = find_lot(work.connection, lot)
     vessel = station.vessel and work.plant.vessel(station.vessel)
     if vessel and vessel.unit == row.unit and row.unit == "ml":
@@ -341,11 +266,11 @@ def _spot(work: Work, command: MakeOutput, lot: str) -> str:
     return number_of(work.connection, "place", station.place)
 
 
-def _born_held(work: Work, output: Output, lot: str) -> None:
-    """An output that waits for its proof is born held (DESIGN.md section 2.2)."""
-    if output.awaits:
+def born_held(work: Work, made: Made) -> None:
+    """An output that waits for its proof is born held (DESIGN.md section 2.2); a lot that grows, once."""
+    if made.output.awaits and made.born:
         words = {"drip": "until drip free", "checks": "until its checks are in"}
-        place(work, PlaceHold(words[output.awaits], lot, kind=output.awaits))
+        place(work, PlaceHold(words[made.output.awaits], made.lot, kind=made.output.awaits))
 
 
 def _note(work: Work, lot: str) -> str:

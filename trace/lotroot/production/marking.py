@@ -9,6 +9,7 @@ from lotroot.errors import Refused, Unreadable
 from lotroot.goods import one_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
+from lotroot.production.blocks import return_unused
 from lotroot.production.facts import (
     InputEnded,
     InputUnloaded,
@@ -176,9 +177,10 @@ def close_run(work: Work, command: CloseRun) -> Answer:
     process = work.plant.process(run.row.process)
     for load in run.loaded:
         _settle(work, run, load, mixed=feed_of(process, load.stream) == "mixed")
+    left_over = return_unused(work, run.number)
     work.record(RunClosed(run.number))
     relink(work, run.number)
-    return Answer(f"Run {shown(run.number)} is closed.", (run.number,))
+    return Answer(f"Run {shown(run.number)} is closed.{left_over}", (run.number,))
 
 
 def _settle(work: Work, run: Run, load: Row[Any], *, mixed: bool) -> None:

@@ -6,24 +6,26 @@ lost moves between its accounts by the change.
 """
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import Row
 
 from lotroot.balance.closing import differences
 from lotroot.balance.feeds import links
-from lotroot.balance.happenings import Link, Margin
+from lotroot.balance.happenings import FeedName, Link, Margin, Order
 from lotroot.genealogy.events import LinksWritten, LotLink, RanksRaised
 from lotroot.genealogy.lots import links_of, lots_of_run
 from lotroot.genealogy.ranks import raised
 from lotroot.processes.definition import Process
 from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
-from lotroot.production.runs import Run, find_run
+from lotroot.production.runs import Run, find_run, loads_of_lot
 from lotroot.stock.events import DIFFERENCE, TAKEN, Move, MovedByLinks
 from lotroot.work import Work
 
 _FIELDS = tuple(LotLink.__dataclass_fields__)
+Reckoned = tuple[dict[str, tuple[Link, ...]], dict[int, Row[Any]], dict[int, int]]
+"""Links by stream, loads by number, and where each load's stretch starts."""
 
 
 def relink(work: Work, number: str, *, doubted: bool = False) -> None:
@@ -35,13 +37,22 @@ def relink(work: Work, number: str, *, doubted: bool = False) -> None:
     streams = streams_of(work.connection, run)
     found = {stream: _links(streams, stream) for stream in streams.happenings}
     _write_links(work, run, streams, found, doubted=doubted)
-    _book(work, run, streams, found)
+    for lot in _book(work, run, streams, found):
+        for later in _later_runs(work, run, lot):
+            relink(work, later, doubted=doubted)
 
 
-def feed_of(process: Process, stream: str) -> str:
+def _later_runs(work: Work, run: Run, lot: str) -> list[str]:
+    """The runs in which a lot was loaded after this one: their stretches start where this one's stop."""
+    loads = loads_of_lot(work.connection, lot)
+    here = max((one.event for one in loads if one.run == run.number), default=0)
+    return sorted({one.run for one in loads if one.event > here and one.run != run.number})
+
+
+def feed_of(process: Process, stream: str) -> FeedName:
     """The feed of a stream: its roles' own where they state one, else the process's."""
     own = {role.feed for role in process.inputs if role.stream == stream and role.feed}
-    return own.pop() if own else process.feed
+    return cast(FeedName, own.pop() if own else process.feed)  # checked when the plant was parsed
 
 
 def _links(streams: Streams, stream: str) -> tuple[Link, ...]:
@@ -49,15 +60,16 @@ def _links(streams: Streams, stream: str) -> tuple[Link, ...]:
     margin = process.margin
     border = Margin(0, margin.on_blocks)
     happenings = streams.happenings[stream]
-    return links(feed_of(process, stream), process.order, happenings, border)  # type: ignore[arg-type]  # checked when the plant was parsed
+    return links(feed_of(process, stream), cast(Order, process.order), happenings, border)
 
 
 def _write_links(
     work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]], *, doubted: bool
 ) -> None:
     loads = {one.load: one for one in run.inputs}
+    starts = _starts(work, run, found)
     for child in lots_of_run(work.connection, run.number):
-        new = tuple(_all_of(run, streams, found, loads, child))
+        new = tuple(_all_of(run, streams, (found, loads, starts), child))
         if new == _known(work, child):
             continue
         lifted = raised(work.connection, child.number, sorted({link.parent for link in new}))
@@ -69,31 +81,34 @@ def _write_links(
 def _all_of(
     run: Run,
     streams: Streams,
-    found: dict[str, tuple[Link, ...]],
-    loads: dict[int, Row[Any]],
+    worked_out: Reckoned,
     child: Row[Any],
 ) -> Iterable[LotLink]:
+    found, loads, starts = worked_out
     for stream, some in found.items():
         mine = [link for link in some if link.child == child.number]
-        yield from _with_own_units(mine, loads, child)
+        yield from _with_own_units(mine, loads, starts, child)
         yield from _open_links(run, streams, stream, child)
     for join in run.joins:
         if join.child == child.number:
             yield LotLink(join.parent, "content", join.stream, join.taken, join.given, feed="mixed")
 
 
-def _with_own_units(mine: list[Link], loads: dict[int, Row[Any]], child: Row[Any]) -> Iterable[LotLink]:
+def _with_own_units(
+    mine: list[Link], loads: dict[int, Row[Any]], starts: dict[int, int], child: Row[Any]
+) -> Iterable[LotLink]:
     serial = child.axis == "serial"
     for link in mine:
         load = loads[link.load]
+        start = starts[link.load]
         yield LotLink(
             parent=load.lot,
             role=link.role,
             stream=link.stream,
             taken=in_own_unit(load, link.taken),
             given=link.given,
-            parent_from=in_own_unit(load, link.parent_from),
-            parent_to=in_own_unit(load, link.parent_to),
+            parent_from=start + in_own_unit(load, link.parent_from),
+            parent_to=start + in_own_unit(load, link.parent_to),
             child_from=link.child_first if serial else link.child_from,
             child_to=link.child_last if serial else link.child_to,
             end=link.end,
@@ -107,6 +122,27 @@ def _with_own_units(mine: list[Link], loads: dict[int, Row[Any]], child: Row[Any
             filling=link.filling,
             load=link.load,
         )
+
+
+def _starts(work: Work, run: Run, found: dict[str, tuple[Link, ...]]) -> dict[int, int]:
+    """How much had left each load's lot, from the same end, before it was loaded here (RULES 8)."""
+    given = {one.load: _given(one, found[one.stream]) for one in run.inputs}
+    starts = {}
+    for one in run.inputs:
+        earlier = [
+            other
+            for other in loads_of_lot(work.connection, one.lot)
+            if other.end == one.end and (other.at, other.event) < (one.at, one.event)
+        ]
+        starts[one.load] = sum(
+            given[other.load] if other.run == run.number else other.taken for other in earlier
+        )
+    return starts
+
+
+def _given(load: Row[Any], some: tuple[Link, ...]) -> int:
+    """What outputs took of a load, in its lot's unit."""
+    return in_own_unit(load, sum(link.taken for link in some if link.load == load.load))
 
 
 def _open_links(run: Run, streams: Streams, stream: str, child: Row[Any]) -> Iterable[LotLink]:
@@ -132,27 +168,29 @@ def _known(work: Work, child: Row[Any]) -> tuple[LotLink, ...]:
     return tuple(LotLink(row.parent_number, *(getattr(row, name) for name in _FIELDS[1:])) for row in rows)
 
 
-def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]]) -> None:
-    """Move what each load gave and lost since it was last booked."""
-    moves = []
+def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]]) -> list[str]:
+    """Move what each load gave and lost since it was last booked; returns the lots that gave otherwise."""
+    moves, changed = [], []
     for load in run.inputs:
         taken, difference = _accounts(run, streams, load, found[load.stream])
         moves += _move(load, run.number, TAKEN, taken - load.taken)
         moves += _move(load, run.number, DIFFERENCE, difference - load.difference)
         if (taken, difference) != (load.taken, load.difference):
             work.record(LoadBooked(run.number, load.load, taken, difference))
+        if taken != load.taken:
+            changed.append(str(load.lot))
     if moves:
         work.record(MovedByLinks(tuple(moves)))
+    return changed
 
 
 def _accounts(run: Run, streams: Streams, load: Row[Any], some: tuple[Link, ...]) -> tuple[int, int]:
     """What outputs took of a load and what its difference is, in its lot's unit (RULES 3, 6, 7)."""
-    given = sum(link.taken for link in some if link.load == load.load)
-    taken = in_own_unit(load, given)
+    taken = _given(load, some)
     happenings = streams.happenings[load.stream]
     feed = feed_of(streams.process, load.stream)
     margin = Margin(0, streams.process.margin.on_blocks)
-    lines = differences(feed, happenings, margin)  # type: ignore[arg-type]  # checked when the plant was parsed
+    lines = differences(feed, happenings, margin)
     settled = [line for line in lines if line.load == load.load]
     if not settled and load.unloaded_at is None and run.row.closed is None:
         return taken, 0

@@ -7,10 +7,6 @@ from lotroot.database import metadata
 _STATUS = {"layer": "status"}
 
 
-def _number(name: str, **rest: object) -> Column[int]:
-    return Column(name, BigInteger, autoincrement=False, **rest)  # type: ignore[arg-type]  # passed through
-
-
 run = Table(
     "run",
     metadata,
@@ -33,7 +29,7 @@ Index("ix_run_station", run.c.station, run.c.closed)
 run_use = Table(
     "run_use",
     metadata,
-    _number("event", primary_key=True),
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
     Column("run", Text, nullable=False),
     Column("thing", Text, nullable=False, index=True),
     Column("since", BigInteger, nullable=False),
@@ -53,7 +49,6 @@ run_input = Table(
     Column("payoff", Text, nullable=False),
     Column("amount", BigInteger, nullable=False),
     Column("own", BigInteger, nullable=False),
-    Column("start", BigInteger, nullable=False),
     Column("end", Text, nullable=False),
     Column("weight", BigInteger, nullable=False),
     Column("at", BigInteger, nullable=False),
@@ -101,7 +96,7 @@ run_output = Table(
 run_scrap = Table(
     "run_scrap",
     metadata,
-    _number("event", primary_key=True),
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
     Column("run", Text, nullable=False, index=True),
     Column("load", Integer, nullable=False),
     Column("amount", BigInteger, nullable=False),
@@ -127,12 +122,35 @@ run_join = Table(
 run_mark = Table(
     "run_mark",
     metadata,
-    _number("event", primary_key=True),
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
     Column("run", Text, nullable=False, index=True),
     Column("kind", Text, nullable=False),
     Column("payoff", Text, nullable=False),
     Column("words", Text, nullable=False),
     Column("person", Text, nullable=False),
     Column("at", BigInteger, nullable=False),
+    info=_STATUS,
+)
+
+label_block = Table(
+    "label_block",
+    metadata,
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("run", Text, nullable=False, index=True),
+    Column("lot", Text, nullable=False, index=True),
+    Column("output", Text, nullable=False),
+    Column("first", Integer, nullable=False),
+    Column("last", Integer, nullable=False),
+    info=_STATUS,
+)
+
+label_unused = Table(
+    "label_unused",
+    metadata,
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("first", Integer, primary_key=True, autoincrement=False),
+    Column("lot", Text, nullable=False, index=True),
+    Column("last", Integer, nullable=False),
+    Column("why", Text, nullable=False),  # spoiled, returned
     info=_STATUS,
 )

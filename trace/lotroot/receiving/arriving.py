@@ -11,10 +11,11 @@ from lotroot.errors import LotrootError, Unreadable
 from lotroot.identity import LOT_FAMILIES, number_from
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of
+from lotroot.pads import reserved_number
 from lotroot.plant.adopted import code_of
 from lotroot.processes.definition import Product
 from lotroot.receiving.asking import ask_another, ask_difference, put_in_question
-from lotroot.receiving.birth import Birth, bear, hold_at_once, label, reckon, reserved_number, store, usual
+from lotroot.receiving.birth import Birth, bear, hold_at_once, label, reckon, store, usual
 from lotroot.receiving.commands import (
     DeliveryRow,
     Measured,

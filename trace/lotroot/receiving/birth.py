@@ -2,20 +2,17 @@
 
 from typing import NamedTuple
 
-from lotroot.errors import Refused, Unreadable
+from lotroot.errors import Unreadable
 from lotroot.genealogy.events import LotBorn
-from lotroot.genealogy.lots import lot_or_none, next_rank
+from lotroot.genealogy.lots import next_rank
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.handling import place as place_hold
 from lotroot.holds.reach import held_by
-from lotroot.identity import number_from
-from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of, thing_or_none
 from lotroot.processes.definition import Kind, Plant, Product
 from lotroot.receiving.commands import HOWS, Measured
 from lotroot.receiving.details import COIL, NOTHING, checked_amount, follow
 from lotroot.receiving.facts import Details, LotReceived
-from lotroot.reserved import is_reserved
 from lotroot.stock.events import BORN, Move, Moved
 from lotroot.work import LabelRequest, Work
 
@@ -159,36 +156,6 @@ def usual(plant: Plant, kind: str, number: str) -> Product:
             if product.kind == code:
                 return product
     raise _unfit("What came", kind or letter, "A kind of which this plant has a product.")
-
-
-def reserved_number(work: Work, text: str, letter: str) -> str:
-    """A number that stands on a label kept ready, for its goods; empty for none.
-
-    Raises Unreadable where it does not fit the goods, Refused where it is on other goods or was never
-    reserved.
-    """
-    if not text:
-        return ""
-    number = number_from(text)
-    if number.letter != letter:
-        raise _unfit("The number on the label", number.shown, f"A number beginning with {letter}.")
-    known = lot_or_none(work.connection, text)
-    if known is not None:
-        raise Refused(
-            f"{shown(text)} is given already, since {work.local_time(known.born_at)}.",
-            word="already",
-            value=text,
-            expected="A label from the pad that is on no other goods.",
-            next_step="Take the next label, or look at the lot's page.",
-        )
-    if not is_reserved(work.connection, number):
-        raise Refused(
-            f"{shown(text)} was never set aside for goods to come.",
-            value=text,
-            expected="A number from a printed pad, or one skipped by a restore.",
-            next_step="Leave the number empty: a new one is given.",
-        )
-    return text
 
 
 def _items(kind: Kind, measured: Measured) -> int:

@@ -34,7 +34,7 @@ _links = (
 _stretches = (
     select(lot.c.number, lot.c.axis, edge.c.end, edge.c.parent_from, edge.c.parent_to)
     .join(lot, lot.c.id == edge.c.parent)
-    .where(edge.c.state == LIVE, edge.c.feed == "in_turn")
+    .where(edge.c.state == LIVE, edge.c.feed == "in_turn", edge.c.taken > 0)
     .where(edge.c.parent_from.is_not(None), edge.c.parent_to.is_not(None))
     .order_by(lot.c.id, edge.c.end, edge.c.parent_from, edge.c.parent_to)
 )

@@ -1,0 +1,114 @@
+"""How much was made, in every unit that is needed, and how is that known?"""
+
+from typing import Any, NamedTuple, Protocol
+
+from sqlalchemy import Row
+
+from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.lots import find_lot
+from lotroot.processes.definition import Kind, Output, Process, Product
+from lotroot.work import Work
+
+MOST_ITEMS = 9_999
+
+
+class Given(Protocol):
+    """What the scale, the counter or the person gave; 0 or nothing where it was not asked."""
+
+    @property
+    def weight(self) -> int:
+        """Net grams."""
+
+    @property
+    def count(self) -> int:
+        """Pieces or items."""
+
+    @property
+    def length(self) -> int:
+        """Millimetres."""
+
+    @property
+    def volume(self) -> int:
+        """Millilitres, or cubic centimetres of wood."""
+
+    @property
+    def weights(self) -> tuple[int, ...]:
+        """Net grams of items weighed one by one."""
+
+
+class Amounts(NamedTuple):
+    """What was made: in the lot's unit, in the stream's unit, as mass, as items, and how it is known."""
+
+    own: int
+    amount: int
+    mass: int | None
+    items: int
+    basis: str
+
+
+def amounts_of(
+    work: Work,
+    what: tuple[Process, Output, Product, Kind],
+    given: Given,
+    load: Row[Any] | None = None,
+) -> Amounts:
+    """What was made, in every unit that is needed. Raises Unreadable where a number is missing."""
+    process, output, product, kind = what
+    if load is not None:
+        row = find_lot(work.connection, load.lot)
+        return Amounts(load.own, load.amount, row.mass, 0, row.how)
+    items = _items(output, given)
+    pieces = items * (product.pieces_per_item or product.item_amount or 1) if items else given.count
+    mass, how = _mass((product, output, kind), given, items, pieces)
+    own = {
+        "g": mass,
+        "pcs": pieces,
+        "mm": given.length,
+        "ml": given.volume,
+        "cm3": given.volume,
+    }[kind.unit]
+    if own <= 0 or any(weight <= 0 for weight in given.weights):
+        raise Unreadable(
+            f"{output.name}: a number is missing.",
+            value=str(own),
+            expected=f"{', '.join(output.asks)}, more than zero.",
+            next_step="Weigh or count it and enter the number.",
+        )
+    unit = process.streams[output.stream]
+    amount = own if unit == kind.unit else (mass if unit == "g" else own)
+    if not amount:
+        raise Refused(
+            f"{product.name} has no mass a piece, so {process.name} cannot close.",
+            value=product.code,
+            expected="A weight, or the product's mass a piece in plant.toml.",
+            next_step="Weigh it and enter the weight.",
+        )
+    return Amounts(own, amount, mass if kind.mass else None, items, how)
+
+
+def _items(output: Output, given: Given) -> int:
+    if output.as_ != "item":
+        return 0
+    items = len(given.weights) or given.count or 1
+    if not 1 <= items <= MOST_ITEMS:
+        raise Unreadable(
+            "That is not a number of items.",
+            value=str(items),
+            expected=f"1 to {MOST_ITEMS:,}.",
+            next_step="Count them and enter the number.",
+        )
+    return items
+
+
+def _mass(what: tuple[Product, Output, Kind], given: Given, items: int, pieces: int) -> tuple[int, str]:
+    """Grams, and how they are known: weighed before counted, counted before reckoned from theory."""
+    product, output, kind = what
+    if given.weights or given.weight:
+        return sum(given.weights) or given.weight, "weighed"
+    if items and product.item_amount and kind.unit == "g" and "weight" not in output.asks:
+        return items * product.item_amount, "counted"
+    if pieces and product.mass_per_piece_mg:
+        return pieces * product.mass_per_piece_mg // 1000, "calculated"
+    if given.length and product.mass_per_metre_mg:
+        return given.length * product.mass_per_metre_mg // 1_000_000, "calculated"
+    return 0, "counted"

@@ -1,0 +1,144 @@
+"""How are items recorded that were made under labels printed before?
+
+Packing scans the first and the last label used and names the spoiled ones between.
+"""
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from sqlalchemy import Row
+
+from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.events import LotGrew
+from lotroot.genealogy.lots import find_lot
+from lotroot.identity.showing import shown
+from lotroot.production.amounts import Amounts, amounts_of
+from lotroot.production.facts import ItemsSpoiled, LabelsReturned
+from lotroot.production.making import Made, MakeOutput, ask_amount, make_output, making, put_down
+from lotroot.production.relinking import relink
+from lotroot.production.runs import Run, find_run, refuse_closed
+from lotroot.production.serials import BlockAccount, block_account, block_of, in_words, row_of_labels, spans
+from lotroot.work import Answer, Work
+
+
+@dataclass(frozen=True)
+class PackItems:
+    """Items were made under labels of a block: `first` to `last` (item numbers, `last` empty for one).
+
+    `spoiled` are the serials between whose labels went to waste. `weights` are the net grams of the
+    items one by one, in order, without the spoiled ones.
+    """
+
+    first: str
+    last: str = ""
+    spoiled: tuple[int, ...] = ()
+    weights: tuple[int, ...] = ()
+
+
+class _Packed(NamedTuple):
+    """The labels a person named: their lot, block and serials."""
+
+    lot: Row[Any]
+    block: Row[Any]
+    used: list[int]
+
+
+def pack_items(work: Work, command: PackItems) -> Answer:
+    """Record items made under their printed labels."""
+    packed = _packed(work, command)
+    run = find_run(work.connection, packed.block.run)
+    refuse_closed(run.row)
+    number = str(packed.lot.number)
+    if command.spoiled:
+        work.record(ItemsSpoiled(run.number, number, tuple(sorted(set(command.spoiled)))))
+    if packed.used and packed.lot.sealed:
+        return _under_new_labels(work, run, packed, command.weights)
+    _make(work, run, packed, command.weights)
+    wasted = f" Destroy the labels {in_words(command.spoiled)}." if command.spoiled else ""
+    items = f"items {in_words(packed.used)}" if packed.used else "nothing packed"
+    return Answer(f"{shown(number)}, {items}.{wasted}", (number, run.number))
+
+
+def _make(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> None:
+    """One output for each row of serials that follow each other, then the run's links."""
+    what = making(work, run, packed.block.output, packed.lot.product)
+    made: list[tuple[int, int, MakeOutput, Amounts]] = []
+    for first, last in spans(packed.used):
+        before = packed.used.index(first)
+        mine = weights[before : before + last - first + 1]
+        given = MakeOutput(count=last - first + 1, weights=mine)
+        made.append((first, last, given, amounts_of(work, what, given)))
+    ask_amount(work, run, what.output, sum(amounts.amount for *_, amounts in made))
+    for first, last, given, amounts in made:
+        work.record(LotGrew(packed.lot.number, amounts.own, amounts.mass))
+        output = Made(what.output, packed.lot.number, first, last, 0, born=False)
+        # Read anew, so that the next row of serials begins where this one ended.
+        put_down(work, find_run(work.connection, run.number), output, amounts, given)
+    relink(work, run.number)
+
+
+def _under_new_labels(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> Answer:
+    """The lot has been used since its labels were printed, so it grows no more (RULES 9): the items get
+    labels of the lot that the run goes on under, and the old labels are destroyed."""
+    for first, last in spans(packed.used):
+        work.record(LabelsReturned(run.number, packed.lot.number, first, last))
+    again = MakeOutput(
+        output=packed.block.output,
+        run=run.number,
+        product=packed.lot.product,
+        count=len(packed.used),
+        weights=weights,
+    )
+    answer = make_output(work, again)
+    old = f"{in_words(packed.used)} of {shown(packed.lot.number)}"
+    say = f"{answer.say} Stick the new labels over {old}: that lot is in use and closed to more."
+    return Answer(say, answer.numbers)
+
+
+def _packed(work: Work, command: PackItems) -> _Packed:
+    number, serials = row_of_labels(command.first, command.last)
+    lot = find_lot(work.connection, number)
+    account = block_account(work.connection, number)
+    used = [serial for serial in serials if serial not in command.spoiled]
+    _refuse_unfit(number, serials, account, command.spoiled)
+    if command.weights and len(command.weights) != len(used):
+        raise Unreadable(
+            "There are not as many weights as items.",
+            value=str(len(command.weights)),
+            expected=f"{len(used)}, one an item, without the spoiled ones.",
+            next_step="Enter the weight of each, or none.",
+        )
+    return _Packed(lot, block_of(work.connection, number, serials), used)
+
+
+def _refuse_unfit(number: str, serials: range, account: BlockAccount, spoiled: tuple[int, ...]) -> None:
+    named = frozenset(serials)
+    if not named.issuperset(spoiled):
+        raise Unreadable(
+            f"Spoiled labels lie outside {serials[0]} to {serials[-1]}.",
+            value=in_words(frozenset(spoiled) - named),
+            expected="Serials between the first and the last label.",
+            next_step="Scan the first and the last label again.",
+        )
+    if named <= account.used | account.spoiled and named & account.used:
+        raise Refused(
+            f"{shown(number)}: {in_words(serials)} are recorded already.",
+            word="already",
+            value=in_words(serials),
+            expected="Labels not used yet.",
+            next_step="Go on; nothing was recorded again.",
+        )
+    gone = {
+        "was not printed in a block": named - account.printed,
+        "is packed already": named & account.used,
+        "was given up as spoiled": named & account.spoiled,
+        "was returned to be destroyed": named & account.returned,
+    }
+    for words, some in gone.items():
+        if some:
+            raise Refused(
+                f"{shown(number)}: label {in_words(some)} {words}.",
+                value=in_words(some),
+                expected=f"Labels in hand: {in_words(account.open) or 'none'}.",
+                next_step="Scan the labels in hand; goods under any other label get new ones by count.",
+            )
