@@ -13,7 +13,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, is_thing, item_from, number_from
 from lotroot.identity.showing import shown
 from lotroot.stock.carriers import carrier_or_none
-from lotroot.stock.standing import at_spot, standings
+from lotroot.stock.standing import amount_at, at_spot, standings
 
 ITEM_LENGTH = 17
 
@@ -88,6 +88,54 @@ def one_lot(connection: Connection, text: str) -> Row[Any]:
         expected="One lot.",
         next_step="Scan the lot's own label.",
     )
+
+
+def standing_goods(connection: Connection, number: str, to: str = "") -> list[Goods]:
+    """The goods a number means that stand somewhere, or its items up to the item `to` of the same lot.
+
+    Raises Refused where nothing, or not all of the row, is recorded as standing.
+    """
+    found = _row_of_items(connection, number, to) if to else goods(connection, number)
+    if not found:
+        raise Refused(
+            f"{shown(number)} stands nowhere: it was used up, or is not packed yet.",
+            value=number,
+            expected="Goods that are here.",
+            next_step="Scan the label on the goods; if this is it, call the supervisor.",
+        )
+    return found
+
+
+def part_amount(connection: Connection, part: Goods) -> int:
+    """What a part of a standing range, or of a lot at a spot, amounts to, in the lot's unit."""
+    return amount_at(connection, part.lot.number, part.spot, part.first, part.last)
+
+
+def _row_of_items(connection: Connection, number: str, to: str) -> list[Goods]:
+    start, end = typed(number), typed(to)
+    first, last = getattr(start, "serial", 0), getattr(end, "serial", 0)
+    if not first or last < first or getattr(start, "lot", None) != getattr(end, "lot", None):
+        raise Refused(
+            "These two labels are no row of items.",
+            value=f"{shown(number)} to {shown(to)}",
+            expected="The first and the last item of one lot.",
+            next_step="Scan the first, then the last.",
+        )
+    whole = goods(connection, number[:11])
+    cut = [
+        part._replace(first=max(part.first, first), last=min(part.last, last))
+        for part in whole
+        if part.first <= last and part.last >= first
+    ]
+    missing = (last - first + 1) - sum(part.last - part.first + 1 for part in cut)
+    if missing:
+        raise Refused(
+            f"{missing} of these items are not recorded as standing anywhere.",
+            value=f"{shown(number)} to {shown(to)}",
+            expected="Items that are here.",
+            next_step="Scan them one by one.",
+        )
+    return cut
 
 
 def _item(connection: Connection, number: ItemNumber) -> list[Goods]:
