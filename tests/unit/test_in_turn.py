@@ -149,8 +149,8 @@ def test_the_coil_the_mark_names_comes_next(happenings: tuple[Happening, ...]) -
 
 
 def test_nothing_of_the_next_coil_lies_before_the_output_the_mark_fell_into() -> None:
-    found = drawn(A, S1, Ended(1, 2, at=60), B, S2, margin=ON_BLOCKS)
-    assert rows(link for link in found if link.parent == "B") == [
+    found = drawn(A, B, S1, Ended(1, 2, at=60), S2, margin=ON_BLOCKS)
+    assert rows(link for link in found if link.parent == "B" and link.child == "S2") == [
         ("S2", "B", 0, (0, 40), (0, 40)),
         ("S2", "B", 460, (40, 500), (0, 460)),
     ]

@@ -66,6 +66,22 @@ def test_each_stream_of_the_asked_lot_is_a_whole_of_its_own() -> None:
     assert (units["P1"], units["K1"], units["drum"]) == ({"wood": 2_000}, {"solution": 63}, {"solution": 27})
 
 
+def test_a_lot_treated_twice_carries_two_wholes_of_solution() -> None:
+    again = [
+        Edge("T3", 4, 1, "T2", "wood", 10),
+        Edge("T2", 3, 1, "T1", "wood", 10),
+        Edge("T2", 3, 2, "K2", "solution", 1),
+        Edge("T1", 2, 1, "P", "wood", 10),
+        Edge("T1", 2, 2, "K1", "solution", 1),
+    ]
+    units = in_units(shares("T3", again), {"wood": 10}, again)
+    assert [units[lot] for lot in ("P", "K1", "K2")] == [
+        {"wood": 10},
+        {"wood/solution": 10},
+        {"wood/solution": 10},
+    ]
+
+
 def test_down_each_descendant_has_its_part_of_the_source() -> None:
     assert reach("A", NAILS) == {"N1": {"steel": WHOLE // 4}, "tumbled": {"steel": WHOLE * 3 // 16}}
     assert reach("drum", TREATED) == {

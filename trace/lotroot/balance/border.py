@@ -1,6 +1,6 @@
 """Where does one load give way to the next, and how surely?"""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lotroot.balance.happenings import Ended, Made
 
@@ -68,6 +68,5 @@ def in_order(borders: list[Border]) -> list[Border]:
     for border in reversed(borders):
         after = found[-1] if found else border
         expected, latest = min(border.expected, after.expected), min(border.latest, after.latest)
-        earliest = min(border.earliest, expected)
-        found.append(Border(earliest, expected, latest, border.marked))
+        found.append(replace(border, expected=expected, latest=latest))
     return found[::-1]
