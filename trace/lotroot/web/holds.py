@@ -1,0 +1,125 @@
+"""What is held now, why, how far does each hold reach, and how is it placed or released?"""
+
+from typing import Any
+
+from flask import Blueprint, Response, render_template, request, url_for
+from sqlalchemy import Connection
+
+from lotroot.errors import Unreadable
+from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
+from lotroot.holds.handling import WORDS, PlaceHold, ReleaseHold
+from lotroot.holds.reach import Standing, held_by, standing_holds
+from lotroot.identity import ItemNumber, Number, is_lot
+from lotroot.identity.reading import read
+from lotroot.identity.showing import shown
+from lotroot.ledger.names import name_of
+from lotroot.web.acting import Errors, record
+from lotroot.web.desk import desk
+from lotroot.web.frame import Who, frame, signed_in, when
+
+blueprint = Blueprint("holds", __name__)
+NAV = (("Holds", "holds.page"),)
+
+FIELDS = ("number", "heat", "delivery", "supplier", "reason", "words")
+
+
+@blueprint.get("/holds")
+def page() -> str:
+    """All holds that stand, and the form to place one."""
+    return _page()
+
+
+@blueprint.post("/holds")
+def place() -> Response:
+    """Place a hold by lot, item, heat, delivery or supplier."""
+    reason = request.form.get("words", "").strip() or request.form.get("reason", "")
+    lot, first = _lot_read(request.form.get("number", ""))
+    told = {name: request.form.get(name, "").strip() for name in ("heat", "delivery", "supplier")}
+    command = PlaceHold(reason=_words(reason), lot=lot, first=first, last=first, **told)
+    return record(command, url_for("holds.page"), again=_page, field="number")
+
+
+@blueprint.post("/holds/<int:hold>/release")
+def release(hold: int) -> Response:
+    """Release one lot, or some of its items, from one hold."""
+    lot, first = _lot_read(request.form.get("number", ""))
+    reason = request.form.get("words", "").strip() or _words(request.form.get("reason", ""))
+    return record(ReleaseHold(hold, lot, reason, first, first), url_for("holds.page"), again=_page)
+
+
+def _page(errors: Errors | None = None) -> str:
+    found = signed_in()
+    plant = found.plant
+    with desk().house.reading() as connection:
+        holds = [_seen(connection, found, one) for one in standing_holds(connection) if not one.over]
+    reasons = [(one.code, one.words) for one in plant.reasons_of("hold")] if plant else []
+    lifted = [(one.code, one.words) for one in plant.reasons_of("release")] if plant else []
+    kept = {name: request.form.get(name, "") for name in FIELDS}
+    values: dict[str, Any] = {"holds": holds, "reasons": reasons, "release_reasons": lifted, "kept": kept}
+    may: dict[str, Any] = {"may_place": found.may(PlaceHold), "may_release": found.may(ReleaseHold)}
+    return render_template("holds.html", **frame(errors=errors or [], **values, **may))
+
+
+def _seen(connection: Connection, found: Who, standing: Standing) -> dict[str, Any]:
+    """One hold as the page shows it: each root with what it reaches, each release with its reason."""
+    row = standing.hold
+    freed = {one.lot for one in standing.releases if not one.last}
+    return {
+        "id": row.id,
+        "kind": WORDS[row.kind],
+        "reason": row.reason,
+        "by": name_of(connection, row.person),
+        "when": when(found.plant, row.at),
+        "named": " ".join(value for value in (row.heat, row.delivery, row.supplier) if value),
+        "roots": [_root(connection, root, row.id) for root in standing.roots if root.lot not in freed],
+        "releases": [
+            {"lot": _span(one), "reason": one.reason, "by": name_of(connection, one.person)}
+            for one in standing.releases
+        ],
+    }
+
+
+def _root(connection: Connection, root: Any, hold: int) -> dict[str, Any]:
+    row = find_lot(connection, root.lot)
+    below = lots_by_id(connection, ids_below(connection, row.id)).values()
+    reached = [
+        one
+        for one in below
+        if not one.voided and any(held.hold == hold for held in held_by(connection, one.number))
+    ]
+    return {
+        "number": root.lot,
+        "shown": _span(root),
+        "product": row.product,
+        "reach": max(len(reached) - 1, 0),
+    }
+
+
+def _span(row: Any) -> str:
+    if not row.last:
+        return shown(row.lot)
+    return f"{shown(row.lot)}, {row.first} to {row.last}"
+
+
+def _lot_read(text: str) -> tuple[str, int]:
+    """The lot a typed number is of, and the serial where it is an item's; empty for nothing typed."""
+    if not text.strip():
+        return "", 0
+    value = read(text).value
+    if isinstance(value, ItemNumber):
+        return str(value.lot), value.serial
+    if isinstance(value, Number) and is_lot(value):
+        return str(value), 0
+    raise Unreadable(
+        "A hold names goods.",
+        value=text,
+        expected="The number of a lot or item.",
+        next_step="Scan the label on the goods.",
+    )
+
+
+def _words(code: str) -> str:
+    """The words of a reason button, or what was typed."""
+    plant = signed_in().plant
+    found = plant.reasons.get(code) if plant else None
+    return found.words if found else code

@@ -1,0 +1,135 @@
+"""What must somebody look at this morning: open runs, holds, questions, labels, differences, late entries?"""
+
+from typing import Any
+
+from flask import Blueprint, Response, render_template, request, url_for
+from sqlalchemy import Connection, select
+
+from lotroot.holds.handling import WORDS, SettleQuestion
+from lotroot.holds.reach import standing_holds
+from lotroot.identity.showing import shown
+from lotroot.labelling.printed import failed_jobs, never_scanned
+from lotroot.ledger.names import name_of
+from lotroot.ledger.tables import posting
+from lotroot.plant.adopted import thing_or_none
+from lotroot.production.runs import open_runs
+from lotroot.questions import open_questions
+from lotroot.receiving.receipts import certificates_awaited, details_due
+from lotroot.stock.tables import line
+from lotroot.web.acting import record
+from lotroot.web.desk import desk
+from lotroot.web.frame import Who, frame, signed_in, when
+from lotroot.work import MICROSECONDS
+
+blueprint = Blueprint("morning", __name__)
+NAV = (("This morning", "morning.page"),)
+
+DAY = 24 * 3600 * MICROSECONDS
+UNSCANNED = 2 * 3600 * MICROSECONDS
+"""A label nobody has scanned two hours after it was printed is worth a look (ours)."""
+MOST = 50
+
+
+@blueprint.get("/morning")
+def page() -> str:
+    """Everything that waits for somebody, each line leading to its page."""
+    found = signed_in()
+    now = desk().now()
+    with desk().house.reading() as connection:
+        values: dict[str, Any] = {
+            "runs": [_run(connection, found, row) for row in open_runs(connection)],
+            "holds": [one for one in standing_holds(connection) if not one.over],
+            "questions": [_question(connection, found, row) for row in open_questions(connection)],
+            "unscanned": [
+                _label(found, row) for row in list(never_scanned(connection, now - UNSCANNED))[:MOST]
+            ],
+            "failed": list(failed_jobs(connection))[:MOST],
+            "differences": [_difference(found, row) for row in _differences(connection, now - DAY)],
+            "late": [_late(connection, found, row) for row in _late_entries(connection, now - DAY)],
+            "details": [row.lot for row in details_due(connection)],
+            "certificates": [row.lot for row in certificates_awaited(connection)],
+        }
+    return render_template(
+        "morning.html", **frame(words=WORDS, shown=shown, may_settle=found.may(SettleQuestion), **values)
+    )
+
+
+@blueprint.post("/morning/questions/<int:question>")
+def settle(question: int) -> Response:
+    """A supervisor settles a question in words."""
+    words = request.form.get("words", "").strip() or "looked at"
+    return record(SettleQuestion(question, words), url_for("morning.page"))
+
+
+def _run(connection: Connection, found: Who, row: Any) -> dict[str, str]:
+    station = thing_or_none(connection, row.station)
+    plant = found.plant
+    name = plant.stations[station.code].name if plant and station and station.code in plant.stations else ""
+    process = plant.processes[row.process].name if plant and row.process in plant.processes else row.process
+    return {
+        "run": row.number,
+        "shown": shown(row.number),
+        "what": process,
+        "station": name,
+        "since": when(plant, row.opened),
+        "by": name_of(connection, row.person),
+    }
+
+
+def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
+    who = name_of(connection, row.person) if row.person else ""
+    return {
+        "id": row.event,
+        "subject": row.subject,
+        "shown": shown(row.subject),
+        "reason": row.reason,
+        "by": who,
+        "when": when(found.plant, row.at),
+    }
+
+
+def _label(found: Who, row: Any) -> dict[str, str]:
+    number = shown(row.number) + (f", {row.first} to {row.last}" if row.last else "")
+    return {"number": row.number, "shown": number, "when": when(found.plant, row.printed_at)}
+
+
+def _differences(connection: Connection, since: int) -> list[Any]:
+    query = (
+        select(line)
+        .where(line.c.account == "difference", line.c.at >= since)
+        .order_by(line.c.event.desc())
+        .limit(MOST)
+    )
+    return list(connection.execute(query))
+
+
+def _difference(found: Who, row: Any) -> dict[str, str]:
+    sign = "missing" if row.amount > 0 else "too much"
+    return {
+        "lot": row.lot,
+        "shown": shown(row.lot),
+        "run": shown(row.run) if row.run else "",
+        "amount": f"{abs(row.amount):,}".replace(",", " "),
+        "sign": sign,
+        "when": when(found.plant, row.at),
+    }
+
+
+def _late_entries(connection: Connection, since: int) -> list[Any]:
+    query = (
+        select(posting)
+        .where(posting.c.basis != "at once", posting.c.entered >= since)
+        .order_by(posting.c.id.desc())
+        .limit(MOST)
+    )
+    return list(connection.execute(query))
+
+
+def _late(connection: Connection, found: Who, row: Any) -> dict[str, str]:
+    return {
+        "what": row.command,
+        "by": name_of(connection, row.person) if row.person else "",
+        "happened": when(found.plant, row.happened),
+        "entered": when(found.plant, row.entered),
+        "basis": row.basis,
+    }
