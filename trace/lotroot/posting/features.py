@@ -18,6 +18,8 @@ from lotroot.moving.handling import HANDLERS as MOVING
 from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
 from lotroot.production.handling import HANDLERS as PRODUCTION
+from lotroot.quality.facts import apply as apply_quality
+from lotroot.quality.handling import HANDLERS as QUALITY
 from lotroot.receiving.handling import HANDLERS as RECEIVING
 from lotroot.receiving.handling import apply as apply_receiving
 from lotroot.recovery import HANDLERS as RECOVERY
@@ -40,6 +42,7 @@ APPLIES: tuple[Apply, ...] = (
     apply_production,
     people.apply,
     labelling.apply,
+    apply_quality,
     apply_dispatch,
 )
 """In floor order: what a later one reads, an earlier one has written."""
@@ -53,6 +56,7 @@ HANDLERS: dict[type, Handler] = {
     **MOVING,
     **accounts.HANDLERS,
     **labelling.HANDLERS,
+    **QUALITY,
     **DISPATCH,
     **VOIDING,
 }

@@ -1,0 +1,1 @@
+"""What was checked, by whom, with what, and did it pass?"""
