@@ -60,7 +60,8 @@ def void(work: Work, command: Void) -> Answer:
 def undo(work: Work, _command: Undo) -> Answer:
     """Take back the last act of the person at the station; a second UNDO first shows what it is."""
     mine = _mine_today(work)
-    last = next((one for one in mine if not _is_back(work.connection, one)), None)
+    standing = (one for one in mine if one.command not in ("Undo", "Void"))
+    last = next((one for one in standing if not _is_back(work.connection, one)), None)
     if last is None:
         raise Refused(
             "There is nothing of yours to take back here in this shift.",
