@@ -5,14 +5,14 @@ are worked out anew; only children whose links changed get a new version, and wh
 lost moves between its accounts by the change.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, cast
 
 from sqlalchemy import Row
 
 from lotroot.balance.closing import differences
 from lotroot.balance.feeds import links
-from lotroot.balance.happenings import FeedName, Link, Margin, Order
+from lotroot.balance.happenings import FeedName, Happening, Link, Load, Margin, Order
 from lotroot.genealogy.events import LinksWritten, LotLink, RanksRaised
 from lotroot.genealogy.lots import links_of, lots_of_run
 from lotroot.genealogy.ranks import raised
@@ -57,17 +57,23 @@ def feed_of(process: Process, stream: str) -> FeedName:
 
 def _links(streams: Streams, stream: str) -> tuple[Link, ...]:
     process = streams.process
-    margin = process.margin
-    border = Margin(0, margin.on_blocks)
     happenings = streams.happenings[stream]
-    return links(feed_of(process, stream), cast(Order, process.order), happenings, border)
+    return links(
+        feed_of(process, stream), cast(Order, process.order), happenings, margin_of(process, happenings)
+    )
+
+
+def margin_of(process: Process, happenings: Sequence[Happening]) -> Margin:
+    """How far a border between two loads is uncertain: the plant's loss of a load, and wire on the blocks."""
+    most = max((one.amount for one in happenings if isinstance(one, Load)), default=0)
+    return Margin(most * process.margin.loss_permille // 1000, process.margin.on_blocks)
 
 
 def _write_links(
     work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]], *, doubted: bool
 ) -> None:
     loads = {one.load: one for one in run.inputs}
-    starts = _starts(work, run, found)
+    starts = _starts(work, run)
     for child in lots_of_run(work.connection, run.number):
         new = tuple(_all_of(run, streams, (found, loads, starts), child))
         if new == _known(work, child):
@@ -124,18 +130,19 @@ def _with_own_units(
         )
 
 
-def _starts(work: Work, run: Run, found: dict[str, tuple[Link, ...]]) -> dict[int, int]:
-    """How much had left each load's lot, from the same end, before it was loaded here (RULES 8)."""
-    given = {one.load: _given(one, found[one.stream]) for one in run.inputs}
+def _starts(work: Work, run: Run) -> dict[int, int]:
+    """How much other runs had taken of each load's lot, from the same end, before (RULES 8).
+
+    A lot put back in the same run goes on where it stopped there: the arithmetic of feeds sees to that.
+    """
     starts = {}
     for one in run.inputs:
-        earlier = [
-            other
-            for other in loads_of_lot(work.connection, one.lot)
-            if other.end == one.end and (other.at, other.event) < (one.at, one.event)
-        ]
         starts[one.load] = sum(
-            given[other.load] if other.run == run.number else other.taken for other in earlier
+            other.taken
+            for other in loads_of_lot(work.connection, one.lot)
+            if other.run != run.number
+            and other.end == one.end
+            and (other.at, other.event) < (one.at, one.event)
         )
     return starts
 
@@ -189,8 +196,7 @@ def _accounts(run: Run, streams: Streams, load: Row[Any], some: tuple[Link, ...]
     taken = _given(load, some)
     happenings = streams.happenings[load.stream]
     feed = feed_of(streams.process, load.stream)
-    margin = Margin(0, streams.process.margin.on_blocks)
-    lines = differences(feed, happenings, margin)
+    lines = differences(feed, happenings, margin_of(streams.process, happenings))
     settled = [line for line in lines if line.load == load.load]
     if not settled and load.unloaded_at is None and run.row.closed is None:
         return taken, 0

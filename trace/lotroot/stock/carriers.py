@@ -12,6 +12,7 @@ _by_number = select(carrier).where(
     or_(carrier.c.number == bindparam("name"), carrier.c.code == bindparam("name"))
 )
 _at = select(carrier).where(carrier.c.spot == bindparam("spot")).order_by(carrier.c.since)
+_every = select(carrier).order_by(carrier.c.kind, carrier.c.code, carrier.c.number)
 _contents = select(content).where(content.c.carrier == bindparam("carrier")).order_by(content.c.put_on)
 
 
@@ -36,6 +37,11 @@ def find_carrier(connection: Connection, name: str) -> Row[Any]:
 def carriers_at(connection: Connection, spot: str) -> Sequence[Row[Any]]:
     """The carriers standing at a place, in a run or on a shipment."""
     return connection.execute(_at, {"spot": spot}).all()
+
+
+def every_carrier(connection: Connection) -> Sequence[Row[Any]]:
+    """All carriers ever opened, by kind and code."""
+    return connection.execute(_every).all()
 
 
 def contents(connection: Connection, number: str) -> Sequence[Row[Any]]:

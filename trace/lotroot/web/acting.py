@@ -33,8 +33,10 @@ def new_key() -> str:
     return secrets.token_hex(16)
 
 
-def record(command: Any, back: str, *, again: Again | None = None, field: str = "") -> Response:
-    """Post a command for the person on duty; `field` is where the form puts an error.
+def record(
+    command: Any, back: str, *, again: Again | None = None, field: str = "", secret: str = ""
+) -> Response:
+    """Post a command for the person on duty; `field` is where the form puts an error, `secret` a new PIN.
 
     Raises LotrootError where there is no form to show again.
     """
@@ -42,7 +44,7 @@ def record(command: Any, back: str, *, again: Again | None = None, field: str = 
     if found.signin is None:
         raise PageOld
     key = request.form.get("key", "")
-    envelope = Envelope(key=key, person=found.person, station=found.station)
+    envelope = Envelope(key=key, person=found.person, station=found.station, secret=secret)
     words = request.form.get("words", "")
     pending = Pending(found.signin.id, command, envelope, back, words, desk().now())
     if handler_of(command).pin:

@@ -1,0 +1,116 @@
+"""Who works here, in which roles, and how do they get badges, PINs and names?"""
+
+from typing import Any
+
+from flask import Blueprint, Response, make_response, render_template, request, url_for
+
+from lotroot.accounts.badges import badge_of
+from lotroot.accounts.handling import AddParty, AddPerson, ChangeRoles, IssueBadge, RemovePerson, SetPin
+from lotroot.accounts.people import everybody
+from lotroot.errors import NotAllowed
+from lotroot.identity.showing import shown
+from lotroot.ledger.names import name_of, names_of
+from lotroot.papers.sheets import badge_sheet
+from lotroot.plant.adopted import parties
+from lotroot.web.acting import Errors, record
+from lotroot.web.desk import desk
+from lotroot.web.frame import frame, somebody
+
+blueprint = Blueprint("people", __name__)
+NAV = (("People and firms", "people.page"),)
+
+
+@blueprint.get("/people")
+def page() -> str:
+    """Everybody who works here, and the firms the plant deals with."""
+    return _page()
+
+
+@blueprint.post("/people")
+def add() -> Response:
+    """Somebody starts to work here."""
+    command = AddPerson(request.form.get("name", ""), tuple(request.form.getlist("roles")))
+    return record(command, url_for("people.page"), again=_page, field="name")
+
+
+@blueprint.post("/people/<number>/roles")
+def change(number: str) -> Response:
+    """A person gets other roles."""
+    return record(
+        ChangeRoles(number, tuple(request.form.getlist("roles"))), url_for("people.page"), again=_page
+    )
+
+
+@blueprint.post("/people/<number>/badge")
+def badge(number: str) -> Response:
+    """A person gets a new badge; the old one no longer works."""
+    return record(IssueBadge(number), url_for("people.page"), again=_page)
+
+
+@blueprint.post("/people/<number>/pin")
+def pin(number: str) -> Response:
+    """A person gets a new PIN."""
+    return record(SetPin(number), url_for("people.page"), again=_page, secret=request.form.get("pin", ""))
+
+
+@blueprint.post("/people/<number>/leave")
+def leave(number: str) -> Response:
+    """A person works here no more."""
+    return record(RemovePerson(number), url_for("people.page"), again=_page)
+
+
+@blueprint.post("/firms")
+def firm() -> Response:
+    """The plant begins to deal with a firm."""
+    told = [request.form.get(name, "").strip() for name in ("code", "firm", "kind", "country")]
+    return record(AddParty(*told), url_for("people.page"), again=_page, field="code")
+
+
+@blueprint.get("/people/badges.pdf")
+def badges() -> Response:
+    """The badges of all who work here, to print and laminate."""
+    found = somebody()
+    if not found.may(IssueBadge):
+        raise NotAllowed(
+            "Badges are printed by an administrator.",
+            expected="A role that may issue badges.",
+            next_step="Ask the administrator.",
+        )
+    with desk().house.reading() as connection:
+        cards = [
+            (code, name_of(connection, row.number), row.roles)
+            for row in everybody(connection)
+            if row.active and (code := badge_of(connection, row.number))
+        ]
+    answer = make_response(badge_sheet(cards, demo=desk().demo).pdf)
+    answer.headers["Content-Type"] = "application/pdf"
+    return answer
+
+
+def _page(errors: Errors | None = None) -> str:
+    found = somebody()
+    with desk().house.reading() as connection:
+        names = names_of(connection)
+        people = [
+            {
+                "number": row.number,
+                "shown": shown(row.number),
+                "name": names.get(row.number, shown(row.number)),
+                "roles": row.roles.split(),
+                "active": bool(row.active),
+            }
+            for row in everybody(connection)
+        ]
+        firms = [
+            {
+                "code": row.code,
+                "name": names.get(row.code, row.code),
+                "kind": row.kind,
+                "country": row.country,
+            }
+            for row in parties(connection)
+        ]
+    roles = [(role, role) for role in found.plant.roles] if found.plant else []
+    values: dict[str, Any] = {"people": people, "firms": firms, "roles": roles, "errors": errors or []}
+    kept = {name: request.form.get(name, "") for name in ("name", "code", "firm", "kind", "country")}
+    return render_template("people.html", **frame(**values, kept=kept, may_change=found.may(AddPerson)))
