@@ -7,6 +7,8 @@ from lotroot import questions, reserved
 from lotroot.accounts import handling as accounts
 from lotroot.accounts import people
 from lotroot.adoption import HANDLERS as ADOPTION
+from lotroot.complaints.facts import apply as apply_complaints
+from lotroot.complaints.handling import HANDLERS as COMPLAINTS
 from lotroot.dispatch.facts import apply as apply_dispatch
 from lotroot.dispatch.handling import HANDLERS as DISPATCH
 from lotroot.genealogy.apply import apply as apply_genealogy
@@ -44,6 +46,7 @@ APPLIES: tuple[Apply, ...] = (
     labelling.apply,
     apply_quality,
     apply_dispatch,
+    apply_complaints,
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
@@ -58,6 +61,7 @@ HANDLERS: dict[type, Handler] = {
     **labelling.HANDLERS,
     **QUALITY,
     **DISPATCH,
+    **COMPLAINTS,
     **VOIDING,
 }
 """Every command and who handles it."""
