@@ -160,9 +160,11 @@ def _model(plant: str) -> Model:
 
 
 def _people(house: House) -> None:
+    """Ada founded the house and may do everything in it; the others have one role each."""
     allowed = house.ask(current_plant).roles
-    others = [role for role, commands in allowed.items() if commands and role != "administrator"]
+    roles = [role for role, commands in allowed.items() if commands]
     first = "administrator"
-    house.people[first] = house.post(AddPerson("Ada Okafor", (first,)), "").numbers[0]
-    for role in others:
-        house.people[role] = house.post(AddPerson(f"The {role}", (role,))).numbers[0]
+    house.people[first] = house.post(AddPerson("Ada Okafor", tuple(roles)), "").numbers[0]
+    for role in roles:
+        if role != first:
+            house.people[role] = house.post(AddPerson(f"The {role}", (role,))).numbers[0]

@@ -70,4 +70,4 @@ def _things_of(plant: Plant) -> Iterator[tuple[str, str, str]]:
             yield "payoff", payoff.code, station.code
 
 
-HANDLERS: dict[type, Handler] = {AdoptPlant: Handler(_adopt, first=True)}
+HANDLERS: dict[type, Handler] = {AdoptPlant: Handler(_adopt, first=True, pin=True)}

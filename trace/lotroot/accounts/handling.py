@@ -170,11 +170,11 @@ def _known_person(work: Work, number: str) -> frozenset[str]:
 
 
 HANDLERS: dict[type, Handler] = {
-    AddPerson: Handler(_add_person, first=True),
-    ChangeRoles: Handler(_change_roles),
-    RemovePerson: Handler(_remove_person),
-    IssueBadge: Handler(_issue_badge),
-    SetPin: Handler(_set_pin, first=True),
+    AddPerson: Handler(_add_person, first=True, pin=True),
+    ChangeRoles: Handler(_change_roles, pin=True),
+    RemovePerson: Handler(_remove_person, pin=True),
+    IssueBadge: Handler(_issue_badge, pin=True),
+    SetPin: Handler(_set_pin, first=True, pin=True),
     AddParty: Handler(_add_party),
     **enrolment.HANDLERS,
 }

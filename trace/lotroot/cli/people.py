@@ -77,10 +77,10 @@ def _add(database: Database, arguments: argparse.Namespace, pin: str | None) -> 
     by = _administrator(database, arguments.by)
     check_pin(database, by, pin_from(arguments.by_pin_file, arguments.by))
     door = Door(database)
-    answer = door.post(AddPerson(arguments.name, tuple(arguments.role)), Envelope(_key(), by))
+    answer = door.post(AddPerson(arguments.name, tuple(arguments.role)), Envelope(_key(), by, proved=True))
     person = answer.numbers[0]
     if pin is not None:
-        door.post(SetPin(person), Envelope(_key(), by, secret=pin))
+        door.post(SetPin(person), Envelope(_key(), by, secret=pin, proved=True))
     with database.reading() as connection:
         badge = badge_of(connection, person)
     say(answer.say)
