@@ -78,13 +78,19 @@ def badges() -> Response:
         )
     with desk().house.reading() as connection:
         cards = [
-            (code, name_of(connection, row.number), row.roles)
+            (code, name_of(connection, row.number), _on_a_badge(row.roles.split()))
             for row in everybody(connection)
             if row.active and (code := badge_of(connection, row.number))
         ]
     answer = make_response(badge_sheet(cards, demo=desk().demo).pdf)
     answer.headers["Content-Type"] = "application/pdf"
     return answer
+
+
+def _on_a_badge(roles: list[str]) -> str:
+    """Roles as there is room for on a badge: the first two, and how many more."""
+    more = f" and {len(roles) - 2} more" if len(roles) > 2 else ""
+    return ", ".join(roles[:2]) + more
 
 
 def _page(errors: Errors | None = None) -> str:

@@ -48,7 +48,7 @@ def _label(found: Who, row: Any) -> dict[str, Any]:
         "first": row.first,
         "last": row.last,
         "shown": shown(row.number) + span,
-        "copy": row.copy,
+        "copies": row.copy,
         "when": when(found.plant, row.printed_at),
         "proved": row.proved is not None,
         "serials": list(range(row.first, min(row.last, row.first + 11) + 1)) if row.first else [0],

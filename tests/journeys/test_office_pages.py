@@ -1,0 +1,133 @@
+"""Do holds, this morning, the label tray, people and the plant show and do what the office needs?"""
+
+import re
+from pathlib import Path
+
+import pytest
+from houses import House, a_house
+from lotroot.accounts.handling import SetPin
+from lotroot.holds.handling import PlaceHold
+from lotroot.holds.reach import held_by
+from lotroot.identity.showing import shown
+from lotroot.production.loading import LoadInput
+from lotroot.questions import open_questions
+from lotroot.worker import drain
+from shop import Shop
+from terminals import Terminal
+
+PIN = "4711"
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> House:
+    made = a_house(tmp_path)
+    for role in ("administrator", "qa", "supervisor"):
+        made.post(SetPin(made.people[role]), secret=PIN)
+    return made
+
+
+def office(house: House, who: str) -> Terminal:
+    terminal = Terminal(house).at("laboratory")
+    assert terminal.badge(who)["verdict"] == "accepted"
+    return terminal
+
+
+def sent(terminal: Terminal, address: str, page: str, **form: str) -> str:
+    """Send a form of a page as its browser would: with the key the page gave; returns what shows then."""
+    shows = terminal.client.get(page).text
+    key = re.search(r'name="key" value="(\w+)"', shows)
+    assert key
+    answer = terminal.post(address, key=key[1], **form)
+    if answer.status_code == 303 and "/pin/" in answer.location:
+        answer = terminal.post(answer.location, pin=PIN)
+    if answer.status_code == 303:
+        return terminal.client.get(answer.location).text
+    return answer.text
+
+
+def test_qa_holds_a_coil_by_its_label_and_releases_it_with_a_pin(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil()
+    wire = shop.drawn(coil, 400_000)[0]
+    qa = office(house, "qa")
+    held = sent(qa, "/holds", "/holds", number=shown(coil), reason="brittle", words="brittle at bending")
+    assert "Recorded." in held
+    assert "brittle at bending" in held
+    assert "1 lots made of it" in held
+    (hold,) = house.ask(held_by, wire)
+    released = sent(qa, f"/holds/{hold.hold}/release", "/holds", number=coil, words="bend test passed")
+    assert "Nothing is held." in released
+    assert house.ask(held_by, wire) == []
+
+
+def test_a_hold_of_nothing_known_says_what_to_do_and_changes_nothing(house: House) -> None:
+    qa = office(house, "qa")
+    answer = sent(qa, "/holds", "/holds", words="looks odd")
+    assert "A hold must name what it stops." in answer
+    assert "Nothing is held." in answer
+
+
+def test_this_morning_lists_what_waits_and_a_supervisor_settles_it(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil()
+    shop.at("draw_1", LoadInput(coil, product="wire_25"))
+    house.post(PlaceHold("brittle", coil), "qa")
+    supervisor = office(house, "supervisor")
+    page = supervisor.client.get("/morning").text
+    assert "brittle" in page
+    assert "Drawing machine 1" in page
+    for question in house.ask(open_questions):
+        sent(supervisor, f"/morning/questions/{question.event}", "/morning", words="looked at")
+    assert "Nothing is in question." in supervisor.client.get("/morning").text
+
+
+def test_the_tray_shows_labels_and_prints_one_again_as_a_copy(house: House) -> None:
+    coil = Shop(house).coil()
+    drain(house.door)
+    admin = office(house, "administrator")
+    assert shown(coil) in admin.client.get("/tray").text
+    sent(admin, "/tray/again", "/tray", number=coil, first="0", last="0")
+    drain(house.door)
+    assert "COPY 2" in admin.client.get("/tray").text
+
+
+def test_the_administrator_adds_people_and_firms(house: House) -> None:
+    admin = office(house, "administrator")
+    page = sent(admin, "/people", "/people", name="Ines Vale", roles="operator")
+    assert "Ines Vale" in page
+    wrong = sent(admin, "/people", "/people", name="", roles="operator")
+    assert "A person needs a name." in wrong
+    page = sent(
+        admin, "/firms", "/people", code="fernhill", firm="Fernhill Fencing", kind="customer", country="LC"
+    )
+    assert "Fernhill Fencing" in page
+    badges = admin.client.get("/people/badges.pdf")
+    assert badges.data[:5] == b"%PDF-", badges.text
+
+
+def test_others_see_people_but_may_not_change_them(house: House) -> None:
+    operator = office(house, "operator")
+    assert "Somebody new" not in operator.client.get("/people").text
+    assert operator.client.get("/people/badges.pdf").status_code == 403
+    operator.house.post(SetPin(operator.house.people["operator"]), secret="8520")
+    asked = operator.post("/people", key="k" * 32, name="Ines Vale", roles="operator")
+    assert "Your roles do not cover this." in operator.post(asked.location, pin="8520").text
+
+
+def test_the_plant_page_gives_sheets_and_the_text_in_force(house: House) -> None:
+    admin = office(house, "administrator")
+    assert "Wire drawing" in admin.client.get("/plant").text
+    for address in ("/plant/commands.pdf", "/plant/things.pdf"):
+        assert admin.client.get(address).data[:5] == b"%PDF-"
+    assert b"[process.wire_drawing]" in admin.client.get("/plant/plant.toml").data
+    wrong = sent(admin, "/plant", "/plant", text="name = 3")
+    assert "Error" in wrong or "cannot" in wrong or "Expected" in wrong
+
+
+def test_a_name_is_given_once_however_often_the_form_is_sent(house: House) -> None:
+    admin = office(house, "administrator")
+    key = "f" * 32
+    for _ in range(3):
+        asked = admin.post("/people", key=key, name="Ines Vale", roles="operator")
+        admin.post(asked.location, pin=PIN)
+    assert admin.client.get("/people").text.count(">Ines Vale</h2>") == 1
