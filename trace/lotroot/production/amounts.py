@@ -6,6 +6,7 @@ from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
+from lotroot.identity.showing import shown
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.work import Work
 
@@ -112,3 +113,25 @@ def _mass(what: tuple[Product, Output, Kind], given: Given, items: int, pieces: 
     if given.length and product.mass_per_metre_mg:
         return given.length * product.mass_per_metre_mg // 1_000_000, "calculated"
     return 0, "counted"
+
+
+def in_unit(work: Work, row: Row[Any], own: int, unit: str) -> int:
+    """An amount of a lot in another unit: its mass stands in, else its product's mass or volume a piece.
+
+    Raises Refused where nothing says what it is in that unit.
+    """
+    if row.unit == unit:
+        return own
+    if unit == "g" and row.mass is not None and row.amount:
+        return int(own * row.mass // row.amount)
+    product = work.plant.product(row.product)
+    if unit == "g" and product.mass_per_piece_mg:
+        return own * product.mass_per_piece_mg // 1000
+    if unit == "cm3" and product.volume_per_piece_mm3:
+        return own * product.volume_per_piece_mm3 // 1000
+    raise Refused(
+        f"{shown(row.number)} is told in {row.unit}, and nothing says what that is in {unit}.",
+        value=row.product,
+        expected=f"A mass or volume for {product.name}.",
+        next_step="Have the product's mass a piece put into plant.toml.",
+    )

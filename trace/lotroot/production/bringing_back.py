@@ -16,9 +16,9 @@ from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import Goods, part_amount, standing_goods
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Kind, Product
-from lotroot.production.amounts import Amounts
+from lotroot.production.amounts import in_unit
 from lotroot.production.filling import pour_in, topped_up
-from lotroot.production.parting import bear_part, put_where, reason_words, stream_of, stream_unit
+from lotroot.production.parting import Part, bear_part, put_where, reason_words, stream_of, stream_unit
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.production.serials import in_words, spans
 from lotroot.quantities import split_cumulative
@@ -156,7 +156,7 @@ def _fitting(work: Work, back: _Back, named: str, choices: list[str]) -> Product
     return product
 
 
-def _amounts(back: _Back, product: Product, kind: Kind, command: BringBack) -> Amounts:
+def _amounts(back: _Back, product: Product, kind: Kind, command: BringBack) -> Part:
     """What came back: weighed or counted, else what the items were recorded with."""
     same = back.lot.unit == kind.unit
     given = command.weight if kind.unit == "g" else command.count
@@ -173,10 +173,10 @@ def _amounts(back: _Back, product: Product, kind: Kind, command: BringBack) -> A
         )
     how = ("weighed" if kind.unit == "g" else "counted") if given else "calculated"
     mass = own if kind.unit == "g" else command.weight or mass_before
-    return Amounts(own, mass or own, mass if kind.mass else None, 0, how)
+    return Part(own, mass if kind.mass else None, how)
 
 
-def _ask_amount(work: Work, back: _Back, kind: Kind, amounts: Amounts) -> None:
+def _ask_amount(work: Work, back: _Back, kind: Kind, amounts: Part) -> None:
     """Ask once where clearly more comes back than went into the items."""
     row = run_or_none(work.connection, back.lot.run)
     permille = judged_by(work.connection, row)[1].tolerance_permille if row is not None else 0
@@ -190,7 +190,7 @@ def _ask_amount(work: Work, back: _Back, kind: Kind, amounts: Amounts) -> None:
     work.put_in_question(back.lot.number, "More came back than went into its items.")
 
 
-def _take(work: Work, back: _Back, kind: Kind, amounts: Amounts, reason: str) -> None:
+def _take(work: Work, back: _Back, kind: Kind, amounts: Part, reason: str) -> None:
     """The items are gone: what came back is taken, what did not is their difference."""
     number = back.lot.number
     words = f"{ROLE}: {reason}"
@@ -213,11 +213,11 @@ def _take(work: Work, back: _Back, kind: Kind, amounts: Amounts, reason: str) ->
     work.record(Moved(tuple(moves)))
 
 
-def _link(work: Work, back: _Back, child: str, amounts: Amounts, target: str) -> None:
+def _link(work: Work, back: _Back, child: str, amounts: Part, target: str) -> None:
     """The serials are the parents; what a pan still held, and was topped up with them, is another."""
     row = find_lot(work.connection, child)
     stream = stream_of(work, back.lot)
-    given_in_all = amounts.own if stream_unit(work, back.lot, stream) == row.unit else amounts.amount
+    given_in_all = in_unit(work, row, amounts.own, stream_unit(work, back.lot, stream))
     tooks = list(back.amounts.values())
     same = back.lot.unit == row.unit
     taken = split_cumulative(amounts.own, tooks) if same else tooks

@@ -11,6 +11,7 @@ from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Process, Role
+from lotroot.production.amounts import in_unit
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.relinking import relink
@@ -145,22 +146,7 @@ def reckoned_left(run: Run, load: Row[Any]) -> int:
 
 def in_stream(work: Work, process: Process, role: Role, row: Row[Any], own: int) -> int:
     """An amount of a lot in the closing unit of its stream; mass stands in where the units differ."""
-    unit = process.streams[role.stream]
-    if row.unit == unit:
-        return own
-    if unit == "g" and row.mass is not None and row.amount:
-        return int(own * row.mass // row.amount)
-    product = work.plant.product(row.product)
-    if unit == "g" and product.mass_per_piece_mg:
-        return own * product.mass_per_piece_mg // 1000
-    if unit == "cm3" and product.volume_per_piece_mm3:
-        return own * product.volume_per_piece_mm3 // 1000
-    raise Refused(
-        f"{shown(row.number)} is told in {row.unit}, but {process.name} closes in {unit}.",
-        value=row.product,
-        expected=f"A mass or volume for {product.name}.",
-        next_step="Have the product's mass a piece put into plant.toml.",
-    )
+    return in_unit(work, row, own, process.streams[role.stream])
 
 
 def _run_for(work: Work, command: LoadInput) -> Run:

@@ -1,7 +1,7 @@
 """How does part of a lot become a lot of its own, outside any run?"""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Row
 
@@ -12,7 +12,7 @@ from lotroot.goods import Goods, one_lot, standing_goods
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of, thing_or_none
 from lotroot.processes.definition import Product
-from lotroot.production.amounts import Amounts
+from lotroot.production.amounts import in_unit
 from lotroot.production.filling import topped_up
 from lotroot.production.opening import station_of
 from lotroot.production.runs import judged_by, outputs_of_lot, run_or_none
@@ -41,6 +41,14 @@ class SplitLot:
     how: str = "weighed"
 
 
+class Part(NamedTuple):
+    """How much becomes a lot of its own: in the lot's unit, as mass in g, and how that is known."""
+
+    own: int
+    mass: int | None
+    basis: str
+
+
 def split_lot(work: Work, command: SplitLot) -> Answer:
     """Give part of a lot its own number; holds on the lot reach the part."""
     part = _named(work, command)
@@ -48,16 +56,13 @@ def split_lot(work: Work, command: SplitLot) -> Answer:
     _check_amount(work, part, command)
     mass = part.lot.mass
     own_mass = None if mass is None else mass * command.amount // part.lot.amount
-    child = bear_part(
-        work, product, Amounts(command.amount, own_mass or command.amount, own_mass, 0, command.how)
-    )
+    child = bear_part(work, product, Part(command.amount, own_mass, command.how))
     words = reason_words(work, command.reason) or ROLE
     work.record(Moved((Move(part.lot.number, part.spot, TAKEN, command.amount, reason=words),)))
     target = put_where(work, child, command.amount, command.place, command.carrier)
     _refuse_occupied(work, child, target)
     stream = stream_of(work, part.lot)
-    same = stream_unit(work, part.lot, stream) == part.lot.unit
-    given = command.amount if same else own_mass or command.amount
+    given = in_unit(work, part.lot, command.amount, stream_unit(work, part.lot, stream))
     link = LotLink(
         parent=part.lot.number,
         role=ROLE,
@@ -77,7 +82,7 @@ def split_lot(work: Work, command: SplitLot) -> Answer:
     )
 
 
-def bear_part(work: Work, product: Product, amounts: Amounts) -> str:
+def bear_part(work: Work, product: Product, part: Part) -> str:
     """Record a new bulk lot that no run made; returns its number."""
     kind = work.plant.kind(product.kind)
     number = work.number(kind.letter)
@@ -87,11 +92,11 @@ def bear_part(work: Work, product: Product, amounts: Amounts) -> str:
             kind=kind.code,
             product=product.code,
             unit=kind.unit,
-            amount=amounts.own,
-            how=amounts.basis,
+            amount=part.own,
+            how=part.basis,
             rank=next_rank(work.connection),
-            mass=amounts.mass,
-            mass_how=amounts.basis if amounts.mass is not None else "",
+            mass=part.mass,
+            mass_how=part.basis if part.mass is not None else "",
         )
     )
     return number
