@@ -2,7 +2,7 @@
 
 Per lot: what was born equals its own amount, and over all its accounts and places it sums to nothing;
 what its account says was taken is what live links have taken; stretches taken in turn from one end do
-not overlap. Lots are checked in the order of their numbers.
+not overlap; then every load of every run closes. Lots and runs are checked in the order of their numbers.
 """
 
 from collections.abc import Iterable, Iterator
@@ -14,6 +14,7 @@ from lotroot.genealogy.tables import LIVE, edge, lot
 from lotroot.ledger.proof import Finding
 from lotroot.stock.events import BORN, TAKEN
 from lotroot.stock.tables import line, standing
+from lotroot.verify.runs import load_findings
 
 _entries = union_all(
     select(line.c.lot, line.c.account, line.c.amount),
@@ -43,7 +44,7 @@ _stretches = (
 def conservation_finding(connection: Connection) -> Finding | None:
     """The first lot, by number, whose amounts do not close."""
     found = [*_wrong_accounts(connection), *_overlaps(connection.execute(_stretches))]
-    return min(found, default=None)
+    return min(found, default=None) or min(load_findings(connection), default=None)
 
 
 def _wrong_accounts(connection: Connection) -> Iterator[Finding]:

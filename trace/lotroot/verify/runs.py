@@ -1,0 +1,56 @@
+"""Does every load of every run close (RULES 3)?
+
+Per load: what its outputs took is what its live links say, and, once it is off the machine, taken +
+scrapped + difference + remainder is what was loaded. All in the lot's own unit.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+
+from lotroot.genealogy.tables import LIVE, edge
+from lotroot.ledger.proof import Finding
+from lotroot.production.tables import run, run_input, run_scrap
+
+_taken = (
+    select(edge.c.run, edge.c.load, func.sum(edge.c.taken).label("taken"))
+    .where(edge.c.state == LIVE, edge.c.load > 0)
+    .group_by(edge.c.run, edge.c.load)
+)
+_scrapped = (
+    select(run_scrap.c.run, run_scrap.c.load, func.sum(run_scrap.c.own).label("own"))
+    .where(run_scrap.c.voided == 0)
+    .group_by(run_scrap.c.run, run_scrap.c.load)
+)
+_loads = (
+    select(run_input, run.c.closed)
+    .join(run, run.c.number == run_input.c.run)
+    .where(run_input.c.voided == 0)
+    .order_by(run_input.c.run, run_input.c.load)
+)
+
+
+def load_findings(connection: Connection) -> Iterator[Finding]:
+    """Every load whose amounts do not close, in the order of runs and loads."""
+    taken = {(row.run, row.load): int(row.taken) for row in connection.execute(_taken)}
+    scrapped = {(row.run, row.load): int(row.own) for row in connection.execute(_scrapped)}
+    for load in connection.execute(_loads):
+        key = (load.run, load.load)
+        by_links = taken.get(key, 0)
+        where = f"{load.run} load {load.load}"
+        if load.taken != by_links:
+            yield Finding(where, f"taken {load.taken}", f"the {by_links} of its live links")
+        if load.closed is not None or load.unloaded_at is not None:
+            yield from _closed(where, load, scrapped.get(key, 0))
+
+
+def _closed(where: str, load: Any, scrapped: int) -> Iterator[Finding]:
+    remainder = load.remainder if load.amount == load.own else None
+    if remainder is None:
+        return  # told in another unit than the stream's: the lot's own accounts say whether it closes
+    gone = load.taken + scrapped + load.difference + remainder
+    if gone != load.own:
+        yield Finding(
+            where, f"{gone} taken, scrapped, different and left", f"the {load.own} that were loaded"
+        )
