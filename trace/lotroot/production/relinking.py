@@ -5,7 +5,7 @@ are worked out anew; only children whose links changed get a new version, and wh
 lost moves between its accounts by the change.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, cast
 
 from sqlalchemy import Row
@@ -24,8 +24,8 @@ from lotroot.stock.events import DIFFERENCE, TAKEN, Move, MovedByLinks
 from lotroot.work import Work
 
 _FIELDS = tuple(LotLink.__dataclass_fields__)
-Reckoned = tuple[dict[str, tuple[Link, ...]], dict[int, Row[Any]], dict[int, int]]
-"""Links by stream, loads by number, and where each load's stretch starts."""
+Reckoned = tuple[dict[str, list[tuple[Link, int]]], dict[int, Row[Any]], dict[int, int]]
+"""Links by stream with what each took in its lot's unit, loads by number, where their stretches start."""
 
 
 def relink(work: Work, number: str, *, doubted: bool = False) -> None:
@@ -74,8 +74,9 @@ def _write_links(
 ) -> None:
     loads = {one.load: one for one in run.inputs}
     starts = _starts(work, run)
+    took = {stream: list(_with_taken(some, loads)) for stream, some in found.items()}
     for child in lots_of_run(work.connection, run.number):
-        new = tuple(_all_of(run, streams, (found, loads, starts), child))
+        new = tuple(_all_of(run, streams, (took, loads, starts), child))
         if new == _known(work, child):
             continue
         lifted = raised(work.connection, child.number, sorted({link.parent for link in new}))
@@ -90,9 +91,9 @@ def _all_of(
     worked_out: Reckoned,
     child: Row[Any],
 ) -> Iterable[LotLink]:
-    found, loads, starts = worked_out
-    for stream, some in found.items():
-        mine = [link for link in some if link.child == child.number]
+    took, loads, starts = worked_out
+    for stream, some in took.items():
+        mine = [(link, taken) for link, taken in some if link.child == child.number]
         yield from _with_own_units(mine, loads, starts, child)
         yield from _open_links(run, streams, stream, child)
     for join in run.joins:
@@ -100,18 +101,28 @@ def _all_of(
             yield LotLink(join.parent, "content", join.stream, join.taken, join.given, feed="mixed")
 
 
+def _with_taken(some: Iterable[Link], loads: dict[int, Row[Any]]) -> Iterator[tuple[Link, int]]:
+    """Each link with what it took in its lot's unit, as steps of a running sum: those of a load add up."""
+    so_far: dict[int, int] = {}
+    for link in some:
+        before = so_far.get(link.load, 0)
+        so_far[link.load] = before + link.taken
+        load = loads[link.load]
+        yield link, in_own_unit(load, so_far[link.load]) - in_own_unit(load, before)
+
+
 def _with_own_units(
-    mine: list[Link], loads: dict[int, Row[Any]], starts: dict[int, int], child: Row[Any]
+    mine: list[tuple[Link, int]], loads: dict[int, Row[Any]], starts: dict[int, int], child: Row[Any]
 ) -> Iterable[LotLink]:
     serial = child.axis == "serial"
-    for link in mine:
+    for link, taken in mine:
         load = loads[link.load]
         start = starts[link.load]
         yield LotLink(
             parent=load.lot,
             role=link.role,
             stream=link.stream,
-            taken=in_own_unit(load, link.taken),
+            taken=taken,
             given=link.given,
             parent_from=start + in_own_unit(load, link.parent_from),
             parent_to=start + in_own_unit(load, link.parent_to),
@@ -164,10 +175,10 @@ def _open_links(run: Run, streams: Streams, stream: str, child: Row[Any]) -> Ite
 
 
 def in_own_unit(load: Row[Any], amount: int) -> int:
-    """An amount of a load, in the stream's unit, as an amount in its lot's own unit."""
+    """An amount of a load, in the stream's unit, as the nearest amount in its lot's own unit."""
     if load.amount == load.own or not load.amount:
         return amount
-    return int(amount * load.own // load.amount)
+    return int((2 * amount * load.own + load.amount) // (2 * load.amount))
 
 
 def _known(work: Work, child: Row[Any]) -> tuple[LotLink, ...]:
