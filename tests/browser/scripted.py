@@ -214,19 +214,22 @@ class Floor:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> None:
-        # The app looks its script up afresh at each request, so that a test may replace it.
         self.server = create_server(build_app(self.script), host="127.0.0.1", port=self.port, threads=4)
         self.port = self.server.effective_port
-        self.thread = threading.Thread(target=self.server.run, daemon=True)
+        self.plugged = threading.Event()
+        self.plugged.set()
+        self.thread = threading.Thread(target=self._serve, daemon=True)
         self.thread.start()
+
+    def _serve(self) -> None:
+        """Answer until unplugged; then this thread, which alone owns the connections, closes them."""
+        while self.plugged.is_set():
+            self.server.asyncore.loop(timeout=0.02, map=self.server._map, count=1)
+        for channel in list(self.server._map.values()):
+            channel.handle_close()  # unlike close(), lets go of a file that is half sent
 
     def stop(self) -> None:
         """Close the port and every open connection, as when the plug is pulled."""
-
-        def close_all() -> None:
-            for channel in list(self.server._map.values()):
-                channel.close()
-
-        self.server.trigger.pull_trigger(close_all)
+        self.server.task_dispatcher.shutdown()  # the workers first: they wake the loop through a pipe
+        self.plugged.clear()
         self.thread.join(timeout=5)
-        self.server.task_dispatcher.shutdown()

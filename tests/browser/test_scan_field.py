@@ -5,7 +5,7 @@ import re
 
 import pytest
 from browser.scripted import Floor
-from browser.wedge import in_field, scan, shown, verdict
+from browser.wedge import drained, in_field, scan, shown, verdict
 from playwright.sync_api import Page, expect
 
 LOT = "R2600012383"
@@ -33,10 +33,13 @@ def station(open_tab, floor: Floor) -> Page:
     return open_tab(f"{floor.address}/station")
 
 
-def test_a_scanner_types_a_number_and_enter_within_a_tenth_of_a_second(station: Page, floor: Floor) -> None:
-    assert scan(station, LOT) < 0.1  # the pace of a keyboard-wedge scanner
-    verdict(station, "accepted")
-    assert floor.script.texts == [LOT]
+def test_a_number_typed_at_the_pace_of_a_scanner_arrives_whole(station: Page, floor: Floor) -> None:
+    """Characters and Enter within 0.1 s. The pace is the test driver's own and drops on a busy machine, so
+    the fastest of ten scans has to reach it; every one of the ten has to arrive whole."""
+    pace = [scan(station, LOT) for _ in range(10)]
+    drained(station)
+    assert min(pace) < 0.1
+    assert floor.script.texts == [LOT] * 10
 
 
 def test_a_scan_is_echoed_and_the_field_cleared_within_a_tenth_of_a_second(
@@ -184,16 +187,18 @@ def test_no_answer_sends_the_page_to_another_server(station: Page, floor: Floor)
 
 def test_the_focus_is_in_the_field_after_200_scans_with_clicks_anywhere(station: Page, floor: Floor) -> None:
     dice = random.Random(12)
+    typed = []
     texts = [LOT, "R2600012480", "P2600021017", "N2600031009", "DONE"]
     for _ in range(200):
-        scan(station, dice.choice(texts))
+        typed.append(dice.choice(texts))
+        scan(station, typed[-1])
         spot = [dice.randrange(1280), dice.randrange(800)]
         if station.evaluate(REACHABLE, spot):
             station.mouse.click(*spot)
         assert in_field(station)
-    expect(station.locator("[data-part=scan]")).not_to_have_attribute("data-verdict", "reading")
+    drained(station)  # scans go out one after another: the last ones are still on their way
     assert in_field(station)
-    assert len(floor.script.posts) == 200
+    assert floor.script.texts == typed
     assert len({post["key"] for post in floor.script.posts}) == 200
 
 

@@ -4,6 +4,15 @@ import time
 
 from playwright.sync_api import Page, expect
 
+KEPT = """() => new Promise((resolve, reject) => {
+    const request = indexedDB.open("lotroot-scans");
+    request.onerror = reject;
+    request.onsuccess = () => {
+        const all = request.result.transaction("scans").objectStore("scans").getAll();
+        all.onsuccess = () => { request.result.close(); resolve(all.result); };
+    };
+})"""
+
 
 def scan(page: Page, text: str, suffix: tuple[str, ...] = ("Enter",)) -> float:
     """Type the characters and the suffix keys without pause, wherever the focus is; seconds it took."""
@@ -27,3 +36,16 @@ def shown(page: Page) -> str:
 def in_field(page: Page) -> bool:
     """Does the scan field have the focus?"""
     return bool(page.evaluate("document.activeElement.id === 'scan-field'"))
+
+
+def kept_keys(page: Page) -> list[str]:
+    """Keys of the scans in the browser's store, in order."""
+    return [record["scan"]["key"] for record in page.evaluate(KEPT)]
+
+
+def drained(page: Page, within: float = 30) -> None:
+    """Wait until the server has answered every scan; `within` is in seconds."""
+    end = time.monotonic() + within
+    while kept_keys(page):
+        assert time.monotonic() < end, f"{len(kept_keys(page))} scans are still in the store"
+        page.wait_for_timeout(50)
