@@ -1,5 +1,6 @@
 """Does every check show where it belongs, judged by the right limits, and stop what failed?"""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,8 +21,10 @@ from shop import Shop
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
-    return Shop(a_house(tmp_path))
+def shop(tmp_path: Path) -> Iterator[Shop]:
+    opened = Shop(a_house(tmp_path))
+    yield opened
+    opened.house.database.close()
 
 
 def diameter(number: str, *readings: str, **more: Any) -> RecordCheck:

@@ -1,5 +1,6 @@
 """Is a complaint kept as it was made, whatever could be read of the label, and led to its goods?"""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -25,8 +26,10 @@ WORDS = "The nails break when hammered"
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
-    return Shop(a_house(tmp_path))
+def shop(tmp_path: Path) -> Iterator[Shop]:
+    opened = Shop(a_house(tmp_path))
+    yield opened
+    opened.house.database.close()
 
 
 def boxes(shop: Shop, count: int = 6) -> str:

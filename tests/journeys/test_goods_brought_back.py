@@ -1,5 +1,6 @@
 """Do boxes tipped out again, and lots divided, keep their origin, their holds and every gram?"""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,8 +24,10 @@ from shop import Shop
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
-    return Shop(a_house(tmp_path))
+def shop(tmp_path: Path) -> Iterator[Shop]:
+    opened = Shop(a_house(tmp_path))
+    yield opened
+    opened.house.database.close()
 
 
 def boxes(shop: Shop, count: int = 8) -> str:

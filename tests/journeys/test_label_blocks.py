@@ -1,5 +1,6 @@
 """Are labels printed in blocks used, spoiled and returned so that each one is accounted for?"""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -21,10 +22,11 @@ from shop import Shop
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
-    built = Shop(a_house(tmp_path))
-    built.in_the_hopper()
-    return built
+def shop(tmp_path: Path) -> Iterator[Shop]:
+    opened = Shop(a_house(tmp_path))
+    opened.in_the_hopper()
+    yield opened
+    opened.house.database.close()
 
 
 def block(shop: Shop, count: int = 20) -> str:

@@ -1,5 +1,6 @@
 """Do goods told in pieces close to the piece, although their process closes in grams?"""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,8 +15,10 @@ from shop import Shop
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Shop:
-    return Shop(a_house(tmp_path))
+def shop(tmp_path: Path) -> Iterator[Shop]:
+    opened = Shop(a_house(tmp_path))
+    yield opened
+    opened.house.database.close()
 
 
 def blanks(shop: Shop, count: int) -> str:
