@@ -25,7 +25,7 @@ _accounts = (
     .group_by(_entries.c.lot, _entries.c.account)
     .order_by(_entries.c.account)
 )
-_lots = select(lot.c.number, lot.c.amount, lot.c.unit, lot.c.axis)
+_lots = select(lot.c.number, lot.c.amount, lot.c.unit, lot.c.axis, lot.c.voided)
 _links = (
     select(lot.c.number, func.sum(edge.c.taken).label("taken"))
     .join(lot, lot.c.id == edge.c.parent)
@@ -60,8 +60,9 @@ def _wrong_accounts(connection: Connection) -> Iterator[Finding]:
 
 def _of_lot(row: Any, account: dict[str, int], taken: int) -> Iterator[Finding]:
     born, open_sum = -account.get(BORN, 0), sum(account.values())
-    if born != row.amount:
-        yield Finding(row.number, f"born {born} {row.unit}", f"its own amount, {row.amount} {row.unit}")
+    own = 0 if row.voided else row.amount
+    if born != own:
+        yield Finding(row.number, f"born {born} {row.unit}", f"its own amount, {own} {row.unit}")
     if open_sum:
         said = ", ".join(f"{name} {amount}" for name, amount in account.items())
         yield Finding(row.number, f"a sum of {open_sum} {row.unit} over {said}", "0")
