@@ -10,10 +10,23 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
-from lotroot.cli import keeping, people, setting_up
 from lotroot.cli.options import Parser, command_words
 from lotroot.errors import Fault, LotrootError, Unavailable
+
+MODULES = {
+    "init": "setting_up",
+    "serve": "serving",
+    "trace": "lineage",
+    "label": "labels",
+    "people": "people",
+    "verify": "keeping",
+    "export": "keeping",
+    "backup": "keeping",
+    "restore": "keeping",
+}
+"""Which module of this package has which command. Only the one asked for is imported: verify needs no web."""
 
 FAULT, UNUSABLE, UNAVAILABLE, INTERRUPTED = 1, 2, 3, 130
 
@@ -24,7 +37,8 @@ def main(words: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8")
     try:
-        arguments = parser().parse_args(words)
+        said = sys.argv[1:] if words is None else list(words)
+        arguments = parser(said[:1]).parse_args(said)
         code = int(arguments.run(arguments))
         sys.stdout.flush()
         return code
@@ -46,14 +60,15 @@ def exit_code(error: LotrootError) -> int:
     return FAULT if isinstance(error, Fault) else UNUSABLE
 
 
-def parser() -> Parser:
-    """Every command with its options."""
+def parser(first: Sequence[str] = ()) -> Parser:
+    """Every command with its options, or only what the first word of a command line needs."""
     top = Parser(
         prog="lotroot",
         description="Shop-floor batch traceability with label printing.",
         epilog="Each command explains itself: lotroot COMMAND --help",
     )
     commands = command_words(top)
-    for module in (setting_up, keeping, people):
-        module.add_to(commands)
+    asked = [MODULES[word] for word in first if word in MODULES]
+    for module in dict.fromkeys(asked or MODULES.values()):
+        import_module(f"lotroot.cli.{module}").add_to(commands)
     return top
