@@ -13,9 +13,9 @@ from lotroot.errors import Refused
 from lotroot.goods import Goods, means_carrier
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
-from lotroot.moving.places import move_parts, parts_named, place_name
+from lotroot.moving.places import move_parts, parts_named, place_name, refuse_away, refuse_on_shipment
 from lotroot.plant.adopted import number_of, thing_or_none
-from lotroot.stock.carriers import find_carrier
+from lotroot.stock.carriers import find_carrier, shipment_at
 from lotroot.stock.events import CarrierChanged, CarrierOpened, Move, Moved
 from lotroot.stock.standing import at_spot
 from lotroot.work import Answer, LabelRequest, Work
@@ -125,8 +125,9 @@ def _refuse_unfit(work: Work, carrier: Row[Any], parts: list[Goods], command: Pu
             next_step="Go on; nothing was recorded again.",
         )
     for part in parts:
-        if part.lot.voided or part.spot.startswith(("D", "U")):
-            where = "was shipped" if part.spot.startswith("D") else "is on a machine"
+        shipment = shipment_at(work.connection, part.spot)
+        if part.lot.voided or shipment or part.spot.startswith("U"):
+            where = f"is on shipment {shown(shipment)}" if shipment else "is on a machine"
             word = "was taken back" if part.lot.voided else where
             work.refuse(
                 Refused(
@@ -170,6 +171,7 @@ def take_off(work: Work, command: TakeOff) -> Answer:
     target = command.place or home(work)
     where = place_name(work, target)
     parts = parts_named(work, command.number, command.to)
+    refuse_away(work, parts)
     move_parts(work, parts, target)
     return Answer(f"{_what(parts)} set down at {where}.", (parts[0].lot.number,))
 
@@ -200,7 +202,7 @@ def close_pallet(work: Work, command: ClosePallet) -> Answer:
 
 def restack(work: Work, command: Restack) -> Answer:
     """Put all of some pallets onto a new one with a new number."""
-    old = [find_carrier(work.connection, number) for number in command.carriers]
+    old = [find_carrier(work.connection, number) for number in dict.fromkeys(command.carriers)]
     if not old:
         raise Refused("Nothing to re-stack.", expected="One or more pallets.", next_step="Scan a pallet.")
     for carrier in old:
@@ -211,6 +213,7 @@ def restack(work: Work, command: Restack) -> Answer:
                 expected="A pallet that stands here.",
                 next_step="Scan the pallets that were taken apart.",
             )
+        refuse_on_shipment(carrier)
     number = start_pallet(work, old[0].spot)
     for carrier in old:
         rows = at_spot(work.connection, carrier.number)
@@ -231,6 +234,7 @@ def restack(work: Work, command: Restack) -> Answer:
 def empty_carrier(work: Work, command: EmptyCarrier) -> Answer:
     """State that a pan, tram or pallet is empty."""
     carrier = find_carrier(work.connection, command.carrier)
+    refuse_on_shipment(carrier)
     rows = at_spot(work.connection, carrier.number)
     name = carrier.code or shown(carrier.number)
     if not rows and carrier.state == "emptied":

@@ -12,7 +12,7 @@ from lotroot.errors import Refused
 from lotroot.goods import Goods, means_carrier, part_amount, standing_goods
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import thing_or_none
-from lotroot.stock.carriers import find_carrier
+from lotroot.stock.carriers import find_carrier, shipment_at
 from lotroot.stock.events import CarrierMoved, Move, Moved
 from lotroot.work import Answer, Work
 
@@ -44,6 +44,7 @@ def move_goods(work: Work, command: MoveGoods) -> Answer:
             expected="Another place.",
             next_step="Go on; nothing was recorded again.",
         )
+    refuse_away(work, parts)
     move_parts(work, parts, command.place)
     return Answer(f"{shown(command.number)} stands at {where}.", (parts[0].lot.number,))
 
@@ -77,7 +78,38 @@ def move_carrier(work: Work, carrier: Row[Any], spot: str) -> None:
             expected="Another place.",
             next_step="Go on; nothing was recorded again.",
         )
+    refuse_on_shipment(carrier)
     work.record(CarrierMoved(carrier.number, spot, carrier.spot))
+
+
+def refuse_on_shipment(carrier: Row[Any]) -> None:
+    """Refuse a carrier that a shipment has: its load would no longer be what its papers say."""
+    if carrier.spot.startswith("D"):
+        raise _on_shipment(carrier.code or shown(carrier.number), carrier.spot)
+
+
+def refuse_away(work: Work, parts: list[Goods]) -> None:
+    """Refuse goods that a run or a shipment has: moved from under it, neither would close."""
+    for part in parts:
+        shipment = shipment_at(work.connection, part.spot)
+        if shipment:
+            raise _on_shipment(shown(part.number), shipment)
+        if part.spot.startswith("U"):
+            raise Refused(
+                f"{shown(part.number)} is on a machine.",
+                value=part.number,
+                expected="Goods that stand free.",
+                next_step="Take it off the machine first: scan PART, then its weight.",
+            )
+
+
+def _on_shipment(what: str, shipment: str) -> Refused:
+    return Refused(
+        f"{what} is on shipment {shown(shipment)}.",
+        value=shipment,
+        expected="Goods that stand here.",
+        next_step="Take it off the shipment first; if that has left, record it as returned.",
+    )
 
 
 def parts_named(work: Work, number: str, to: str = "") -> list[Goods]:

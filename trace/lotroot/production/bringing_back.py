@@ -22,6 +22,7 @@ from lotroot.production.parting import Part, bear_part, put_where, reason_words,
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.production.serials import in_words, spans
 from lotroot.quantities import split_cumulative
+from lotroot.stock.carriers import shipment_at
 from lotroot.stock.events import DIFFERENCE, TAKEN, Move, Moved
 from lotroot.work import Answer, LabelRequest, Work
 
@@ -99,8 +100,9 @@ def _named(work: Work, command: BringBack) -> _Back:
             next_step="Scan the label on the items.",
         )
     for part in parts:
-        if part.spot.startswith(("D", "U")):
-            where = "on a shipment" if part.spot.startswith("D") else "on a machine"
+        shipment = shipment_at(work.connection, part.spot)
+        if shipment or part.spot.startswith("U"):
+            where = f"on shipment {shown(shipment)}" if shipment else "on a machine"
             raise Refused(
                 f"{shown(part.number)} is {where}.",
                 value=part.number,

@@ -16,6 +16,7 @@ from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, loads_of_lot, next_load, open_runs_at, outputs_of_lot
+from lotroot.stock.carriers import shipment_at
 from lotroot.stock.events import Move, Moved
 from lotroot.work import Answer, LabelRequest, Work
 
@@ -221,13 +222,14 @@ def _refuse_loaded(work: Work, row: Row[Any]) -> None:
 
 def _standing(work: Work, row: Row[Any]) -> list[Goods]:
     """Where the lot stands; a lot that is used up or shipped is refused unless it has happened."""
-    found = [one for one in goods(work.connection, row.number) if not one.spot.startswith(("D", "U"))]
+    everywhere = goods(work.connection, row.number)
+    sent = [one for one in everywhere if shipment_at(work.connection, one.spot)]
+    found = [one for one in everywhere if one not in sent and not one.spot.startswith("U")]
     if row.amount == 0 and not row.sealed:
         return found  # an emergency receipt that nobody has weighed yet
     if not found or sum(one.amount for one in found) <= 0:
-        gone = any(one.spot.startswith("D") for one in goods(work.connection, row.number))
         made = outputs_of_lot(work.connection, row.number)
-        word = "shipped" if gone else "used up"
+        word = "shipped" if sent else "used up"
         work.refuse(
             Refused(
                 f"{shown(row.number)} is {word}.",

@@ -16,7 +16,7 @@ from lotroot.production.amounts import in_unit
 from lotroot.production.filling import topped_up
 from lotroot.production.opening import station_of
 from lotroot.production.runs import judged_by, outputs_of_lot, run_or_none
-from lotroot.stock.carriers import find_carrier
+from lotroot.stock.carriers import find_carrier, shipment_at
 from lotroot.stock.events import BORN, DIFFERENCE, TAKEN, Move, Moved
 from lotroot.work import Answer, LabelRequest, Work
 
@@ -164,7 +164,11 @@ def _named(work: Work, command: SplitLot) -> Goods:
             expected="A coil, a pan, a pack: goods without items.",
             next_step="Scan the items themselves; each has its number already.",
         )
-    parts = [one for one in standing_goods(work.connection, command.number) if one.spot[0] not in "DU"]
+    parts = [
+        one
+        for one in standing_goods(work.connection, command.number)
+        if not one.spot.startswith("U") and not shipment_at(work.connection, one.spot)
+    ]
     if len(parts) != 1:
         where = "does not stand here" if not parts else "stands in several places"
         raise Refused(

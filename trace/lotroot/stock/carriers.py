@@ -34,6 +34,13 @@ def find_carrier(connection: Connection, name: str) -> Row[Any]:
     return row
 
 
+def shipment_at(connection: Connection, spot: str) -> str:
+    """The shipment that a spot is, or that the carrier it names stands on; empty for anywhere else."""
+    carrier = carrier_or_none(connection, spot) if spot.startswith("P") else None
+    there = str(carrier.spot) if carrier is not None else spot
+    return there if there.startswith("D") else ""
+
+
 def carriers_at(connection: Connection, spot: str) -> Sequence[Row[Any]]:
     """The carriers standing at a place, in a run or on a shipment."""
     return connection.execute(_at, {"spot": spot}).all()
