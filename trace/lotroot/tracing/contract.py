@@ -35,7 +35,7 @@ def _lot(one: Kinsman) -> dict[str, Any]:
         "unit": one.lot.unit,
         "source": one.source,
         "gap": one.gap,
-        "part": dict(one.part),
+        "part": dict(sorted(one.part.items())),
         "basis": one.basis,
         "held": one.held,
     }
@@ -47,7 +47,7 @@ def _on_hand(one: OnHand) -> dict[str, Any]:
         "place": one.place,
         "amount": one.amount,
         "unit": one.unit,
-        "part": dict(one.part),
+        "part": dict(sorted(one.part.items())),
     }
 
 
@@ -58,6 +58,6 @@ def _shipment(one: Shipped) -> dict[str, Any]:
         "carriers": list(one.carriers),
         "amount": one.amount,
         "unit": one.unit,
-        "part": dict(one.part),
+        "part": dict(sorted(one.part.items())),
         "returned": one.returned,
     }

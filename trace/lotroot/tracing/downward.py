@@ -49,8 +49,8 @@ def down(connection: Connection, asked: Asked) -> Lineage:
         **{lot: _whole_part(ground, lot) for lot in found.spans},
         **{part.lot.id: divided(own[part.lot.id], part.amount, part.lot.amount) for part in asked.parts},
     }
-    has_parents = {lot: Found(part, bool(kin.links.get(lot))) for lot, part in parts.items()}
-    lots = kinsmen(connection, asked, kin, has_parents, _steps(kin, found))
+    told = {lot: Found(part, not kin.links.get(lot)) for lot, part in parts.items()}
+    lots = kinsmen(connection, asked, kin, told, _steps(kin, found))
     return Lineage(asked, "down", lots, tuple(_on_hand(ground, standing)), tuple(_shipments(ground, left)))
 
 

@@ -16,7 +16,8 @@ from lotroot.tracing.spans import ALL, Span
 class Link(NamedTuple):
     """A live link as tracing needs it; lots by id, `given` in the unit of its stream.
 
-    Spans are serials; ALL where the lot is no lot of items, or where nobody knows which.
+    `child_span` are the serials it made, all of them where nobody knows which; `parent_span` those it was
+    made of, ALL where that is the whole lot or nobody knows. ALL stands for lots that are no lots of items.
     """
 
     child: int
@@ -64,12 +65,18 @@ def _link(edge: Row[Any], lots: dict[int, Row[Any]]) -> Link:
         given=edge.given,
         basis=edge.basis,
         child_span=_serials(lots[edge.child], edge.child_from, edge.child_to),
-        parent_span=_serials(lots[edge.parent], edge.parent_from, edge.parent_to),
+        parent_span=_all_or(lots[edge.parent], edge.parent_from, edge.parent_to),
     )
 
 
 def _serials(lot: Row[Any], first: int | None, last: int | None) -> Span:
-    """The items a stretch names; what is no stretch of this lot's serials says nothing of its items."""
-    if lot.axis != "serial" or first is None or last is None or not 1 <= first <= last <= lot.items:
+    """The items a stretch names; what is no stretch of this lot's serials may be any of them."""
+    if lot.axis != "serial" or not lot.items:
         return ALL
-    return ALL if (first, last) == (1, lot.items) else (first, last)
+    named = first is not None and last is not None and 1 <= first <= last <= lot.items
+    return (first, last) if named and first and last else (1, lot.items)
+
+
+def _all_or(lot: Row[Any], first: int | None, last: int | None) -> Span:
+    span = _serials(lot, first, last)
+    return ALL if span == (1, lot.items) else span

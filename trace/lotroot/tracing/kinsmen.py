@@ -21,7 +21,8 @@ class Found(NamedTuple):
     """What is known of a lot in a lineage."""
 
     part: Streams
-    has_parents: bool
+    ends: bool
+    """Whether it has no parent, or none in a stream that it was reached by."""
 
 
 def kinsmen(
@@ -39,7 +40,7 @@ def kinsmen(
             part=each.part,
             basis=known[lot] if far[lot] else kin.lots[lot].how,
             source=bool(kin.lots[lot].source),
-            gap=not kin.lots[lot].source and not each.has_parents,
+            gap=not kin.lots[lot].source and each.ends,
             held=lot in held,
         )
         for lot, each in found.items()

@@ -22,7 +22,8 @@ class Kinsman:
     """A lot of the lineage; `part` is what it gave to the asked (up) or got of it (down).
 
     `depth` is the fewest links from the asked lots. `source`: received, or here before the system;
-    `gap`: neither that nor any parent. `basis` is the weakest on the way, of an asked lot its own.
+    `gap`: neither that nor any parent, upwards also none in a stream it was reached by. `basis` is the
+    weakest on the way, of an asked lot its own.
     """
 
     lot: Row[Any]

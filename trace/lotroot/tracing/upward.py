@@ -3,6 +3,8 @@
 Per stream, the parts of all sources and gaps sum to the asked amount of that stream, exactly.
 """
 
+from collections.abc import Iterable, Mapping
+
 from sqlalchemy import Connection
 
 from lotroot.genealogy.shares import in_units, shares
@@ -12,7 +14,7 @@ from lotroot.tracing.kin import Kin, kin_above
 from lotroot.tracing.kinsmen import Found, kinsmen
 from lotroot.tracing.lineage import Lineage
 from lotroot.tracing.natures import Nature, divided, natures
-from lotroot.tracing.nodes import ASKED, Way, way_up
+from lotroot.tracing.nodes import ASKED, Node, Way, way_up
 
 
 def up(connection: Connection, asked: Asked) -> Lineage:
@@ -22,11 +24,15 @@ def up(connection: Connection, asked: Asked) -> Lineage:
     amounts = amounts_asked(connection, asked, own)
     goods = [part.goods for part in asked.parts]
     way = way_up(kin, zip(goods, amounts, strict=True))
-    parts = _parts(way, amounts)
-    steps = _steps(kin, way)
-    parents = {node.lot for node, _ in way.links}
-    found = {lot: Found(parts.get(lot, {}), has_parents=lot in parents) for lot in [*_ids(asked), *parts]}
-    return Lineage(asked, "up", kinsmen(connection, asked, kin, found, steps))
+    totals = _totals(amounts)
+    nodes = in_units(shares(ASKED, way.edges), totals, way.edges)
+    parts: dict[int, dict[str, int]] = {part.lot.id: {} for part in asked.parts}
+    for node, chains in nodes.items():
+        if node != ASKED:
+            _add(parts.setdefault(node.lot, {}), chains)
+    ends = _ends(way, nodes)
+    found = {lot: Found(part, lot in ends) for lot, part in parts.items()}
+    return Lineage(asked, "up", kinsmen(connection, asked, kin, found, _steps(kin, way)))
 
 
 def amounts_asked(connection: Connection, asked: Asked, own: dict[int, Nature]) -> list[dict[str, int]]:
@@ -45,22 +51,26 @@ def amounts_asked(connection: Connection, asked: Asked, own: dict[int, Nature]) 
     return found
 
 
-def _ids(asked: Asked) -> list[int]:
-    return [part.lot.id for part in asked.parts]
-
-
-def _parts(way: Way, amounts: list[dict[str, int]]) -> dict[int, dict[str, int]]:
+def _totals(amounts: Iterable[Mapping[str, int]]) -> dict[str, int]:
     totals: dict[str, int] = {}
     for streams in amounts:
-        for stream, amount in streams.items():
-            totals[stream] = totals.get(stream, 0) + amount
-    found: dict[int, dict[str, int]] = {}
-    for node, chains in in_units(shares(ASKED, way.edges), totals, way.edges).items():
-        if node != ASKED:
-            mine = found.setdefault(node.lot, {})
-            for chain, part in chains.items():
-                mine[chain] = mine.get(chain, 0) + part
-    return found
+        _add(totals, streams)
+    return totals
+
+
+def _add(sums: dict[str, int], parts: Mapping[str, int]) -> None:
+    for chain, part in parts.items():
+        sums[chain] = sums.get(chain, 0) + part
+
+
+def _ends(way: Way, nodes: Mapping[Node, Mapping[str, int]]) -> set[int]:
+    """The lots that have no parent in a stream they were reached by."""
+    fed = {(edge.child, edge.stream) for edge in way.edges}
+    return {
+        node.lot
+        for node, chains in nodes.items()
+        if any((node, chain.rpartition("/")[2]) not in fed for chain in chains)
+    }
 
 
 def _steps(kin: Kin, way: Way) -> list[tuple[int, int, str]]:
