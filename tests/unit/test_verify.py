@@ -123,7 +123,11 @@ def test_ranks_bind_doubted_links_too(house: House) -> None:
         pytest.param((Moved((Move(ROD, PLACE, TAKEN, 5),)),), ROD, "taken 405 g", id="taken by no link"),
         pytest.param((taking(WIRE, ROD, 399),), ROD, "taken 400 g", id="a link that took less"),
         pytest.param(
-            (*born(MORE, 0, 3), taking(MORE, ROD, 0, 399, parent_to=399)),
+            (
+                *born(MORE, 1, 3),
+                taking(MORE, ROD, 1, 399, parent_to=400),
+                Moved((Move(ROD, PLACE, TAKEN, 1),)),
+            ),
             ROD,
             "a stretch from 399 of the outer end",
             id="stretches overlap",

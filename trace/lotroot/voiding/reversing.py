@@ -13,6 +13,7 @@ from lotroot.dispatch import facts as dispatch
 from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
 from lotroot.production import facts as production
+from lotroot.quality import facts as quality
 from lotroot.questions import Questioned, QuestionSettled
 from lotroot.stock import events as stock
 
@@ -66,6 +67,21 @@ def _(event: production.ResourceUsed, _recorded: Recorded) -> Iterable[Any]:
 @in_runs.register
 def _(event: production.RunClosed, _recorded: Recorded) -> Iterable[Any]:
     yield production.RunReopened(event.run)
+
+
+@in_runs.register
+def _(event: production.BlockPrinted, recorded: Recorded) -> Iterable[Any]:
+    yield production.BlockTakenBack(event.run, event.lot, recorded.id)
+
+
+@in_runs.register
+def _(event: production.ItemsSpoiled, recorded: Recorded) -> Iterable[Any]:
+    yield production.BlockTakenBack(event.run, event.lot, recorded.id)
+
+
+@in_runs.register
+def _(event: production.LabelsReturned, recorded: Recorded) -> Iterable[Any]:
+    yield production.BlockTakenBack(event.run, event.lot, recorded.id)
 
 
 @singledispatch
@@ -126,6 +142,17 @@ def _(event: genealogy.LotBorn, _recorded: Recorded) -> Iterable[Any]:
 def _(event: genealogy.LotGrew, _recorded: Recorded) -> Iterable[Any]:
     items = event.first - 1 if event.first else 0
     yield genealogy.LotShrunk(event.number, event.amount, event.mass, items)
+
+
+@of_births.register
+def _(event: genealogy.LinksWritten, _recorded: Recorded) -> Iterable[Any]:
+    if not event.run:  # links of a run are worked out anew instead
+        yield genealogy.LinksWritten(event.child, "", ())
+
+
+@of_births.register
+def _(event: quality.Checked, recorded: Recorded) -> Iterable[Any]:
+    yield quality.CheckTakenBack(event.number, recorded.id)
 
 
 @of_births.register
