@@ -67,13 +67,13 @@ def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None
     # What is stored is what is hashed: strings in NFC, nothing that could not be read back.
     connection.execute(insert(posting), [parse(canonical(dataclasses.asdict(made)))])
     last = head(connection)
-    number, previous = last.count, last.hash
+    number, previous, posting_text = last.count, last.hash, canonical(encode(made))
     rows = []
     for one in events:
         number += 1
         kind = type(one).__name__
         row = {"id": number, "kind": kind, "version": version_of(kind), "body": canonical(encode(one))}
-        row["hash"] = sha256(hashed_text(made, row, previous))
+        row["hash"] = sha256(_hashed_text(posting_text, row, previous))
         rows.append({**row, "posting": made.id, "prev": previous})
         previous = str(row["hash"])
     connection.execute(insert(event), rows)
@@ -81,8 +81,12 @@ def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None
 
 def hashed_text(made: Posting, row: Mapping[Any, Any], previous: str) -> str:
     """The canonical text whose SHA-256 is an event's hash; the body goes in as it is stored."""
+    return _hashed_text(canonical(encode(made)), row, previous)
+
+
+def _hashed_text(posting_text: str, row: Mapping[Any, Any], previous: str) -> str:
     event_text = f'"body":{row["body"]},"id":{row["id"]},"kind":"{row["kind"]}","version":{row["version"]}'
-    return f'{{"event":{{{event_text}}},"posting":{canonical(encode(made))},"prev":"{previous}"}}'
+    return f'{{"event":{{{event_text}}},"posting":{posting_text},"prev":"{previous}"}}'
 
 
 def mark_mentions(connection: Connection, recorded: Recorded) -> None:
@@ -112,15 +116,18 @@ def _made(row: Any) -> Posting:
     return Posting(**{name: getattr(row, "id_1" if name == "id" else name) for name in _POSTING_FIELDS})
 
 
-def _recorded(row: Any) -> Recorded:
-    return Recorded(row.id, revive(row.kind, row.version, parse(row.body)), _made(row))
+def _recorded(row: Any, made: Posting | None = None) -> Recorded:
+    return Recorded(row.id, revive(row.kind, row.version, parse(row.body)), made or _made(row))
 
 
 def events(connection: Connection) -> Iterator[Recorded]:
     """Every event in ledger order, revived."""
+    made: Posting | None = None
     with connection.execute(_in_turn) as rows:
         for row in rows:
-            yield _recorded(row)
+            if made is None or made.id != row.id_1:  # a posting has several events, one after the other
+                made = _made(row)
+            yield _recorded(row, made)
 
 
 def events_naming(connection: Connection, number: str, after: int = 0) -> list[Recorded]:
@@ -136,9 +143,12 @@ def events_of(connection: Connection, posting_id: int) -> list[Recorded]:
 
 def chain(connection: Connection) -> Iterator[Link]:
     """Every stored event with its hash computed anew, in ledger order."""
+    number, posting_text = 0, ""
     with connection.execute(_in_turn) as rows:
         for row in rows:
-            text = hashed_text(_made(row), row._mapping, row.prev)
+            if row.id_1 != number:
+                number, posting_text = row.id_1, canonical(encode(_made(row)))
+            text = _hashed_text(posting_text, row._mapping, row.prev)
             yield Link(row.id, text, row.prev, row.hash, sha256(text))
 
 
