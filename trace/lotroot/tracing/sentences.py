@@ -1,0 +1,78 @@
+"""Which sentence tells each kind of event?
+
+A sentence's fields are those of its event, each with how it is said: `{number:called}`, `{product:product}`,
+`{amount:of number}` for an amount of the lot in another field, `{first:items last}` for serials. Events that
+need more than that stand in `long_sentences`.
+"""
+
+SENTENCES: dict[str, str] = {
+    # genealogy
+    "LotGrew": "{amount:of number} more went onto {number:called}{first:items last}.",
+    "LotShrunk": "{amount:of number} that had gone onto {number:called} was taken back.",
+    "AmountCorrected": "{number:called} amounts to {amount:of number}, {how}, not {was:of number}.",
+    "ProductCorrected": "{number:called} is {product:product}, not what was recorded before.",
+    "LotVoided": "{number:called} was taken back: it never was.",
+    "LinksConfirmed": "QA confirmed what {child:called} was made of.",
+    "AliasGiven": "{number:called} is also known as {value} ({scheme}).",
+    "AliasTaken": "{number:called} is not known as {value} ({scheme}) after all.",
+    # receiving
+    "CertificateAdded": "The certificate of {lot:called} came: {name}.",
+    "NumbersReserved": "Numbers {first} to {last} of letter {letter} were set aside for labels kept ready.",
+    # stock
+    "CarrierOpened": "{number:called} was opened at {spot:called}.",
+    "CarrierMoved": "{number:called} went from {was:called} to {spot:called}.",
+    # runs
+    "RunOpened": "{process:process} began at {station:called}: run {run:called}, {shift}.",
+    "RunClosed": "Run {run:called} was closed.",
+    "RunReopened": "Run {run:called} was opened again.",
+    "RunVoided": "Run {run:called} was taken back: it never was.",
+    "RunPersonCorrected": "{person:called} worked run {run:called}, not {was:called}.",
+    "InputLoaded": "{lot:called} was loaded in run {run:called}: {own:of lot}.",
+    "InputUnloaded": "Load {load} of run {run:called} was taken off with something left on it, {how}.",
+    "LoadBooked": "What load {load} of run {run:called} gave and lost was reckoned again.",
+    "LoadCorrected": "Load {load} of run {run:called} was {lot:called}: {own:of lot}.",
+    "LoadTimed": "Load {load} of run {run:called} was put on at {at:time}, not at {was:time}.",
+    "LoadTakenBack": "Load {load} of run {run:called} was taken back: it never was.",
+    "UnloadTakenBack": "Load {load} of run {run:called} was not taken off after all.",
+    "OutputMade": "Run {run:called} made {own:of lot} of {lot:called}{first:items last}, {basis}, {shift}.",
+    "OutputCorrected": "Output {seq} of run {run:called} was made from {began:time} to {ended:time}.",
+    "OutputTakenBack": "Output {seq} of run {run:called} was taken back: it never was.",
+    "ContentJoined": "{taken:of parent} of {parent:called} was still there and went into {child:called}.",
+    "JoinTakenBack": "What was left of {parent:called} did not go into {child:called} after all.",
+    "Scrapped": "Scrap of load {load} in run {run:called}: {reason:reason}.",
+    "ScrapTakenBack": "Scrap of run {run:called} was taken back.",
+    "MarkTakenBack": "A mark in run {run:called} was taken back.",
+    "BlockPrinted": "Labels of {lot:called}{first:items last} were printed before the items were made.",
+    "BlockTakenBack": "What was recorded of a block of labels of {lot:called} was taken back.",
+    "LabelsReturned": "Labels of {lot:called}{first:items last} were left over and destroyed.",
+    # holds and questions
+    "HoldRootAdded": "Hold {hold} stops {lot:called}{first:items last} and all that is made of it.",
+    "HoldReleased": "QA let {lot:called}{first:items last} through hold {hold}: {reason:reason}.",
+    "Questioned": "{subject:called} is in question: {reason}",
+    "QuestionSettled": "A question about {subject:called} was settled: {words}",
+    # checks
+    "CheckTakenBack": "A check on {number:called} was taken back: it never was.",
+    # labels
+    "LabelAsked": "Copy {copy} of a label of {number:called}{first:items last} was wanted: {reason:reason}.",
+    "LabelFailed": "The label of {number:called}{first:items last} did not print: {reason}",
+    # dispatch
+    "ShipmentOpened": "Shipment {shipment:called} to {customer:party} was opened.",
+    "ShipmentLeft": "Shipment {shipment:called} left.",
+    "ShipmentReopened": "Shipment {shipment:called} had not left after all.",
+    "ShipmentCancelled": "Shipment {shipment:called} was cancelled.",
+    "ShipmentCorrected": "Shipment {shipment:called} went to {customer:party}, not to {was:party}.",
+    # complaints
+    "CaseClosed": "Complaint {case:called} was answered: {answer}",
+    # plant, people, devices
+    "PlantAdopted": "The plant was described anew.",
+    "ThingNumbered": "{number:called} got its number.",
+    "PartyAdded": "{code:party} was added as a {kind}.",
+    "PartyChanged": "What is known of {code:party} was changed.",
+    "PersonLeft": "{number:called} works here no more.",
+    "BadgeIssued": "{number:called} got a badge.",
+    "PinSet": "{number:called} got a new PIN.",
+    "DeviceAllowed": "A device was let in at {station:called}.",
+    "DeviceRevoked": "A device was shut out.",
+    # the ledger
+    "LedgerRestored": "The record was restored from a backup that ended at event {count}.",
+}
