@@ -29,10 +29,10 @@ class DeviceRevoked:
 
 @dataclass(frozen=True)
 class AllowDevice:
-    """Let a new device in: `name` is what people call it, `station` a station's number or empty."""
+    """Let a new device in: `name` is what people call it, `at` the number of its station or empty."""
 
     name: str
-    station: str = ""
+    at: str = ""
 
 
 @dataclass(frozen=True)
@@ -47,12 +47,12 @@ def _allow(work: Work, command: AllowDevice) -> Answer:
         raise Unreadable(
             "A device needs a name.", expected="Where it is or whose it is.", next_step="Enter the name."
         )
-    if command.station:
-        code_of(work.connection, command.station, "station")
+    if command.at:
+        code_of(work.connection, command.at, "station")
     number = work.number("T")
-    work.record(DeviceAllowed(number, command.station))
+    work.record(DeviceAllowed(number, command.at))
     give_name(work.connection, number, command.name.strip())
-    devices.make_code(work.connection, number, command.station, work.posting.entered)
+    devices.make_code(work.connection, number, command.at, work.posting.entered)
     return Answer(f"{command.name.strip()} may be signed in with its code, until tomorrow.", (number,))
 
 

@@ -33,7 +33,7 @@ class AddPerson:
 class ChangeRoles:
     """A person gets other roles."""
 
-    person: str
+    member: str
     roles: tuple[str, ...]
 
 
@@ -41,21 +41,21 @@ class ChangeRoles:
 class RemovePerson:
     """A person leaves; their badge and PIN lead nowhere from now on."""
 
-    person: str
+    member: str
 
 
 @dataclass(frozen=True)
 class IssueBadge:
     """A person gets a new badge; the lost one is revoked."""
 
-    person: str
+    member: str
 
 
 @dataclass(frozen=True)
 class SetPin:
     """A person gets a new PIN, which travels beside the command, never in it."""
 
-    person: str
+    member: str
 
 
 @dataclass(frozen=True)
@@ -81,33 +81,33 @@ def _add_person(work: Work, command: AddPerson) -> Answer:
 
 
 def _change_roles(work: Work, command: ChangeRoles) -> Answer:
-    was = _known_person(work, command.person)
+    was = _known_person(work, command.member)
     roles = _known_roles(work, command.roles)
-    work.record(RolesChanged(command.person, roles, tuple(sorted(was))))
-    who = shown(command.person)
-    return Answer(f"{who} now has: {', '.join(roles)}.", (command.person,))
+    work.record(RolesChanged(command.member, roles, tuple(sorted(was))))
+    who = shown(command.member)
+    return Answer(f"{who} now has: {', '.join(roles)}.", (command.member,))
 
 
 def _remove_person(work: Work, command: RemovePerson) -> Answer:
-    _known_person(work, command.person)
-    work.record(PersonLeft(command.person))
-    who = shown(command.person)
-    return Answer(f"{who} is signed out for good. The badge no longer works.", (command.person,))
+    _known_person(work, command.member)
+    work.record(PersonLeft(command.member))
+    who = shown(command.member)
+    return Answer(f"{who} is signed out for good. The badge no longer works.", (command.member,))
 
 
 def _issue_badge(work: Work, command: IssueBadge) -> Answer:
-    _known_person(work, command.person)
-    badges.issue_badge(work.connection, command.person)
-    work.record(BadgeIssued(command.person))
-    who = shown(command.person)
-    return Answer(f"{who} has a new badge; the old one no longer works.", (command.person,))
+    _known_person(work, command.member)
+    badges.issue_badge(work.connection, command.member)
+    work.record(BadgeIssued(command.member))
+    who = shown(command.member)
+    return Answer(f"{who} has a new badge; the old one no longer works.", (command.member,))
 
 
 def _set_pin(work: Work, command: SetPin) -> Answer:
-    _known_person(work, command.person)
-    badges.set_pin(work.connection, command.person, work.secret)
-    work.record(PinSet(command.person))
-    return Answer(f"The PIN of {shown(command.person)} is set.", (command.person,))
+    _known_person(work, command.member)
+    badges.set_pin(work.connection, command.member, work.secret)
+    work.record(PinSet(command.member))
+    return Answer(f"The PIN of {shown(command.member)} is set.", (command.member,))
 
 
 def _add_party(work: Work, command: AddParty) -> Answer:

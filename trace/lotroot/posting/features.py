@@ -72,6 +72,11 @@ def handler_of(command: Any) -> Handler:
     return HANDLERS[type(command)]
 
 
+def handler_of_kind(kind: type) -> Handler:
+    """Who handles a kind of command."""
+    return HANDLERS[kind]
+
+
 def kebab(command: type) -> str:
     """A command's name in the address of the command API: ReceiveLot is receive-lot."""
     return re.sub(r"(?<!^)(?=[A-Z])", "-", command.__name__).lower()

@@ -46,12 +46,12 @@ class CorrectTime:
 
 @dataclass(frozen=True)
 class CorrectUse:
-    """Another die set or mould (`thing`, empty for none) or another person worked the run."""
+    """Another die set or mould (`thing`, empty for none) or another person (`worker`, a person's number) worked the run."""
 
     run: str
     was: str = ""
     thing: str = ""
-    person: str = ""
+    worker: str = ""
 
 
 def correct_output(work: Work, command: CorrectOutput) -> Answer:
@@ -136,10 +136,10 @@ def correct_time(work: Work, command: CorrectTime) -> Answer:
 def correct_use(work: Work, command: CorrectUse) -> Answer:
     """Put right which tool or person worked a run."""
     run = find_run(work.connection, command.run)
-    if command.person:
-        work.record(RunPersonCorrected(run.number, command.person, run.row.person))
-        who = shown(command.person)
-        return Answer(f"Run {shown(run.number)} was worked by {who}.", (run.number, command.person))
+    if command.worker:
+        work.record(RunPersonCorrected(run.number, command.worker, run.row.person))
+        who = shown(command.worker)
+        return Answer(f"Run {shown(run.number)} was worked by {who}.", (run.number, command.worker))
     if command.thing:
         code_of(work.connection, command.thing, "resource")
     if command.was:

@@ -8,7 +8,7 @@ from jinja2 import FileSystemLoader
 from lotroot.database import Database
 from lotroot.posting.door import Door
 from lotroot.settings import data_folder
-from lotroot.web import first, pin, scans, signin
+from lotroot.web import api, first, holds, morning, people, pin, plant, scans, signin, station, tray
 from lotroot.web.acting import new_key
 from lotroot.web.desk import Desk
 from lotroot.web.problems import speak_plainly
@@ -19,6 +19,13 @@ MODULES: tuple[Any, ...] = (
     signin,
     pin,
     scans,
+    station,
+    morning,
+    holds,
+    tray,
+    people,
+    plant,
+    api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""
 

@@ -107,10 +107,12 @@ def _meaning(page: Page, scene: Scene, read: Scanned, here: Here) -> Act | Say:
 def _done(page: Page, scene: Scene, meant: Act | Say, here: Here) -> Outcome:
     if isinstance(meant, Say):
         return verdicts.of_say(meant)
-    envelope = _envelope(scene, here)
+    envelope = _envelope(scene, here, meant)
     if handler_of(meant.command).pin:
         return _asks_pin(page, meant, envelope, here)
     try:
+        for place, command in enumerate(meant.before):
+            desk().door.post(command, dataclasses.replace(envelope, key=f"{envelope.key}-{place}"))
         answer = desk().door.post(meant.command, envelope)
     except KeyReused:
         known = _known(here.body)  # a try before this one was slow, and has been recorded meanwhile
@@ -127,7 +129,7 @@ def _done(page: Page, scene: Scene, meant: Act | Say, here: Here) -> Outcome:
     return dataclasses.replace(outcome, say=said, context=meant.context, goto=goto)
 
 
-def _envelope(scene: Scene, here: Here) -> Envelope:
+def _envelope(scene: Scene, here: Here, meant: Act) -> Envelope:
     """A kept scan carries its own person, station and time (RULES 28)."""
     body = here.body
     return Envelope(
@@ -135,7 +137,7 @@ def _envelope(scene: Scene, here: Here) -> Envelope:
         person=scene.person,
         station=scene.station,
         happened=here.at if body.late else None,
-        answers=body.answers,
+        answers={**meant.answers, **body.answers},
         basis="late" if body.late else "at once",
     )
 

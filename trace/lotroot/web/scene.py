@@ -83,12 +83,18 @@ class Scanned(NamedTuple):
 
 @dataclass(frozen=True)
 class Act:
-    """Record a command. `context` is the page's from then on; `goto` leads to another page."""
+    """Record a command. `context` is the page's from then on; `goto` leads to another page.
+
+    `before` are commands that must be recorded first, in order; `answers` settle questions of the command
+    that the page has asked in its own words.
+    """
 
     command: Any
     context: Context = field(default_factory=dict)
     goto: Callable[[Answer], str] | None = None
     say: Callable[[Answer], str] | None = None
+    before: tuple[Any, ...] = ()
+    answers: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,171 @@
+"""What does a command of the laminated sheet mean at a station?"""
+
+from collections.abc import Callable
+
+from lotroot.errors import Refused
+from lotroot.genealogy.lots import find_lot
+from lotroot.identity import Command
+from lotroot.identity.showing import shown
+from lotroot.moving.pallets import EmptyCarrier
+from lotroot.processes.definition import Output
+from lotroot.production.loading import EndInput, UnloadInput
+from lotroot.production.marking import CloseRun, MarkRun
+from lotroot.web import station_making as making
+from lotroot.web.scene import Act, Say
+from lotroot.web.station_state import State, payoff_name
+
+
+def meaning(state: State, command: Command) -> Act | Say | None:
+    """The meaning of a command; None where it means the same on every page."""
+    means = _MEANINGS.get(command)
+    if means is None:
+        return None
+    if command is Command.DONE:
+        return means(state)
+    if state.run is None:
+        raise Refused(
+            f"No run is open at {state.station.name}.",
+            value=command.word,
+            expected="Something that is loaded.",
+            next_step="Scan what goes in first.",
+        )
+    return means(state)
+
+
+def _done(state: State) -> Act:
+    """Close the run; a number that waits for its pan is recorded without one."""
+    waiting = state.scene.context.get("amount")
+    if isinstance(waiting, int):
+        return making.make(state, waiting)
+    if state.run is None:
+        raise Refused(
+            f"No run is open at {state.station.name}.", word="already", next_step="Scan what goes in next."
+        )
+    return Act(CloseRun(state.run.number), answers=_settled(state))
+
+
+def _settled(state: State) -> dict[str, str]:
+    """One answer for all that is still on, however many payoffs there are."""
+    still = [load for load in state.loads if state.feed_of(load.stream) != "mixed" and state.left(load) > 0]
+    if not still:
+        return {}
+    if state.process.feed == "as_is":
+        return {f"left-{load.load}": "off" for load in still}
+    if len(still) == 1:
+        return {}  # the handler asks about one by name
+    rows = [(load, find_lot(state.scene.connection, load.lot)) for load in still]
+    units = {row.unit for _, row in rows}
+    total = sum(state.left(load) for load in still)
+    much = f" with {state.scene.amount(total, units.pop())}" if len(units) == 1 else ""
+    choices = {"off": f"Take all off{much}", "ended": "Nothing, all have run out"}
+    answer = state.scene.ask("left-all", f"{len(still)} are still on. What is left of them?", choices)
+    return {f"left-{load.load}": answer for load in still}
+
+
+def _ended(state: State) -> Act:
+    return Act(EndInput(payoff=_one_payoff(state)))
+
+
+def _one_payoff(state: State) -> str:
+    """The payoff scanned before, else the only one that is loaded."""
+    scanned = str(state.scene.context.get("payoff", ""))
+    if scanned or len(state.loads) == 1:
+        return scanned
+    if not state.loads:
+        raise Refused("Nothing is loaded.", word="already", next_step="Scan what goes in.")
+    names = ", ".join(payoff_name(state, load.payoff) for load in state.loads[:6])
+    raise Refused(
+        f"{len(state.loads)} are loaded.",
+        expected=f"One of: {names}.",
+        next_step="Scan the label of the payoff, then the command.",
+    )
+
+
+def _next(state: State) -> Act | Say:
+    """NEXT: the next kind of output where there are several, else the coil has ended."""
+    outputs = list(state.process.outputs)
+    if len(outputs) == 1:
+        return _ended(state)
+    place = (outputs.index(state.chosen) + 1) % len(outputs)
+    return choose(state, outputs[place])
+
+
+def choose(state: State, output: Output) -> Say:
+    """The next number is of another output from now on."""
+    asks = output.asks[-1] if output.asks else "scan"
+    how = {"of": "Scan its tag.", "scan": "Scan it."}.get(asks, f"Type the {asks}.")
+    context = {"output": output.code} if output.by_product else {}
+    return Say(f"{output.name}. {how}", word="Then", context=context)
+
+
+def _broke(state: State) -> Act:
+    payoff = str(state.scene.context.get("payoff", ""))
+    only = state.loads[0].payoff if len(state.loads) == 1 else ""
+    return Act(MarkRun("broke", payoff=payoff or only))
+
+
+def _wait(state: State) -> Act:
+    return Act(MarkRun("started" if state.stopped else "stopped"), context=state.scene.context)
+
+
+def _part(state: State) -> Act | Say:
+    payoff = str(state.scene.context.get("payoff", ""))
+    there = [load for load in state.loads if payoff in ("", load.payoff)]
+    if not there:
+        raise Refused("Nothing is on.", word="already", next_step="Scan what goes in.")
+    if len(there) == 1:
+        return part(state, str(there[0].lot))
+    return Say("Scan the coil that comes off.", word="Then", context={"do": "part"})
+
+
+def part(state: State, lot: str) -> Act | Say:
+    """Take a part coil off: as reckoned in one key, or weighed."""
+    load = next(one for one in state.loads if one.lot == lot)
+    row = find_lot(state.scene.connection, lot)
+    left = max(state.left(load), 0)
+    choices = {
+        "yes": f"Take it off with {state.scene.amount(left, row.unit)}",
+        "weigh": "I have weighed it",
+        "ended": "Nothing is left of it",
+    }
+    answer = state.scene.ask(f"part-{load.load}-{left}", f"{shown(lot)}: how much is left?", choices)
+    if answer == "yes":
+        much = state.scene.amount(left, row.unit)
+        return Act(UnloadInput(lot), say=lambda _answer: f"{shown(lot)} is off with {much}.")
+    if answer == "ended":
+        return Act(EndInput(payoff=load.payoff))
+    said = f"Type what is left of {shown(lot)}."
+    return Say(said, word="Then", context={"do": "weigh", "lot": lot})
+
+
+def _scrap(state: State) -> Say:
+    reasons = {reason.code: reason.words for reason in state.plant.reasons_of("scrap")}
+    reason = state.scene.ask("scrap", "Why is it scrap?", reasons)
+    context = {"do": "scrap", "reason": reason}
+    return Say(f"{reasons[reason]}. Type the weight of the scrap.", word="Then", context=context)
+
+
+def _empty(state: State) -> Act:
+    carrier = str(state.scene.context.get("carrier", ""))
+    if carrier:
+        return Act(EmptyCarrier(carrier))
+    if state.process.vessel is None:
+        raise Refused(
+            f"{state.station.name} has nothing that is emptied.",
+            expected="A pan, or a machine with a drum or tank.",
+            next_step="Scan the pan first, then EMPTY.",
+        )
+    return Act(MarkRun("empty"))
+
+
+_MEANINGS: dict[Command, Callable[[State], Act | Say]] = {
+    Command.DONE: _done,
+    Command.ENDED: _ended,
+    Command.NEXT: _next,
+    Command.BROKE: _broke,
+    Command.WAIT: _wait,
+    Command.PART: _part,
+    Command.SCRAP: _scrap,
+    Command.EMPTY: _empty,
+    Command.SAME_AGAIN: making.same_again,
+}

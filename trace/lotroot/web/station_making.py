@@ -1,0 +1,205 @@
+"""What does a typed number mean at a station: an output, a remainder, scrap, part of a container, widths?"""
+
+import re
+
+from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.lots import find_lot
+from lotroot.identity.showing import shown
+from lotroot.production.loading import LoadInput, UnloadInput
+from lotroot.production.making import MakeOutput
+from lotroot.production.marking import MarkRun, ScrapInput
+from lotroot.production.opening import OpenRun
+from lotroot.web.scene import Act, Say
+from lotroot.web.station_state import State, lane_words, lanes, next_lane
+from lotroot.web.wording import spot_name
+
+LOOKS_TYPED = re.compile(r"[0-9.,]")
+"""What begins so is a number somebody typed, well or badly; a word begins with a letter."""
+
+_ROW = re.compile(
+    r"(?:\d{1,2}\s*[x*]\s*)?\d{2,4}(?:\s*[ +/;]\s*(?:\d{1,2}\s*[x*]\s*)?\d{1,4})*", re.IGNORECASE
+)
+_PART = re.compile(r"(?:(\d{1,2})\s*[x*]\s*)?(\d{1,4})", re.IGNORECASE)
+HALF = 2
+
+
+def number(state: State, text: str) -> Act | Say:
+    """The meaning of a typed number where the station stands."""
+    doing = str(state.scene.context.get("do", ""))
+    if doing == "scrap":
+        return _scrap(state, text)
+    if doing == "weigh":
+        return _remainder(state, text)
+    if doing == "load":
+        return _part_of_container(state, text)
+    if "lane" in state.chosen.asks and not lanes(state):
+        return _widths(state, text)
+    return _output(state, text)
+
+
+def _scrap(state: State, text: str) -> Act:
+    weight = state.scene.typed(text, "g")
+    context = state.scene.context
+    return Act(ScrapInput(weight, str(context.get("reason", "")), lot=str(context.get("lot", ""))))
+
+
+def _remainder(state: State, text: str) -> Act:
+    lot = str(state.scene.context.get("lot", ""))
+    load = next((one for one in state.loads if one.lot == lot), None)
+    if load is None:
+        raise Refused(f"{shown(lot)} is not on any more.", word="already", next_step="Go on.")
+    unit = _unit_of(state, lot)
+    left = state.scene.typed(text, unit, max(state.left(load), 1))
+    return Act(UnloadInput(lot, remainder=left, how="weighed" if unit == "g" else "estimated"))
+
+
+def _part_of_container(state: State, text: str) -> Act:
+    lot = str(state.scene.context.get("lot", ""))
+    amount = state.scene.typed(text, _unit_of(state, lot))
+    return Act(LoadInput(lot, amount=amount, process=state.process.code, product=_product(state)))
+
+
+def _unit_of(state: State, lot: str) -> str:
+    return str(find_lot(state.scene.connection, lot).unit)
+
+
+def _output(state: State, text: str) -> Act | Say:
+    """The one number of the operator's day: what came out."""
+    if not state.asks:
+        raise Unreadable(
+            f"{state.chosen.name} takes no number.",
+            value=text,
+            expected="The tag of what comes out." if "of" in state.chosen.asks else "A scan.",
+            next_step="Scan the tag of the pack that comes out.",
+        )
+    amount = state.scene.typed(text, state.unit, expected(state))
+    if amount == 0:
+        raise Unreadable(
+            "Nothing was made.", value=text, expected="More than zero.", next_step="Type it again."
+        )
+    needs_carrier = state.chosen.carrier and not state.scene.context.get("carrier")
+    if needs_carrier:
+        said = f"{state.scene.amount(amount, state.unit)}. Scan the {state.chosen.carrier} it is in."
+        context = {"amount": amount, **_kept(state)}
+        return Say(said, word="Then", detail="Or scan DONE if it stands without one.", context=context)
+    return make(state, amount, str(state.scene.context.get("carrier", "")))
+
+
+def make(state: State, amount: int, carrier: str = "") -> Act:
+    """Record an output of so much. With no run open, one is opened by the same scan, after a question."""
+    before: tuple[OpenRun, ...] = ()
+    if state.run is None:
+        yes = {"yes": "Yes, record it"}
+        state.scene.ask(f"unloaded-{amount}", "Nothing is loaded here. Is this made here?", yes)
+        before = (OpenRun(state.process.code, _product(state)),)
+    command = _command(state, amount, carrier)
+    agreed = {f"amount-{amount}": "yes"} if before else {}
+    return Act(command, context=_kept(state), before=before, answers=agreed)
+
+
+def _command(state: State, amount: int, carrier: str) -> MakeOutput:
+    one_by_one = state.chosen.as_ == "item" and state.asks == "weight"
+    given = {} if one_by_one else {state.asks: amount}
+    lane = next_lane(state) if "lane" in state.chosen.asks else None
+    _, start, end = lane or (0, 0, 0)
+    return MakeOutput(
+        output=state.chosen.code if state.chosen.by_product else "",
+        weight=given.get("weight", 0),
+        count=given.get("count", 0),
+        length=given.get("length", 0),
+        volume=given.get("volume", 0),
+        weights=(amount,) if one_by_one else (),
+        carrier=carrier,
+        lane_from=start,
+        lane_to=end,
+    )
+
+
+def _kept(state: State) -> dict[str, str]:
+    """A by-product that was chosen stays chosen until NEXT."""
+    return {"output": state.chosen.code} if state.chosen.by_product else {}
+
+
+def _product(state: State) -> str:
+    return state.product.code if state.product else ""
+
+
+def expected(state: State) -> int | None:
+    """What the next number will be about: like the last one, else one item, else what is left."""
+    made = state.made_of(state.chosen)
+    if made:
+        items = made[-1].last - made[-1].first + 1 if made[-1].first else 0
+        return items if items and state.asks == "count" else int(made[-1].own)
+    left = sum(max(state.left(load), 0) for load in state.loads)
+    return left or None
+
+
+def same_again(state: State) -> Act:
+    """SAME AGAIN: another one like the last; a weight is read off the scale each time."""
+    made = state.made_of(state.chosen)
+    if not made:
+        raise Refused(
+            f"No {state.chosen.name.lower()} was made in this run yet.",
+            expected="One to repeat.",
+            next_step="Type the number.",
+        )
+    if state.asks not in ("count", "length"):
+        raise Refused(
+            "A weight is read off the scale each time.",
+            expected="The number on the scale.",
+            next_step="Type it.",
+        )
+    return make(state, expected(state) or 0)
+
+
+def _widths(state: State, text: str) -> Act:
+    """The widths of the strips, once a set of knives; what is left of the coil is trim, half on each edge."""
+    if state.run is None or not state.loads:
+        raise Refused("No coil is on.", expected="A coil.", next_step="Scan the coil first.")
+    widths = _row_of_widths(text)
+    coil = _coil_width(state)
+    total = sum(widths)
+    if coil and not coil // HALF < total <= coil:
+        raise Unreadable(
+            f"These strips are {total} mm of a coil that is {coil} mm wide.",
+            value=text,
+            expected="The widths of all strips in mm, from the operator side: 305 305 305 305, or 4x305.",
+            next_step="Type them again. Weights come after that.",
+        )
+    trim = (coil - total) // HALF if coil else 0
+    words = lane_words([trim, *widths])
+    said = f"{len(widths)} strips, {total} mm, {trim} mm trim on each edge. Now weigh strip 1."
+    return Act(MarkRun("note", words=words), say=lambda _answer: said)
+
+
+def _row_of_widths(text: str) -> list[int]:
+    core = text.strip().lower().removesuffix("mm").strip()
+    if not _ROW.fullmatch(core):
+        raise Unreadable(
+            "These are no widths.",
+            value=text,
+            expected="Whole millimetres from the operator side, such as 305 305 305 305 or 4x305.",
+            next_step="Type the widths of all strips of this coil.",
+        )
+    widths: list[int] = []
+    for times, width in _PART.findall(core):
+        widths += [int(width)] * int(times or 1)
+    return widths
+
+
+def _coil_width(state: State) -> int:
+    """The width of the coil that is on, in whole mm; 0 where its product does not tell."""
+    row = find_lot(state.scene.connection, state.loads[-1].lot)
+    product = state.plant.products.get(row.product)
+    return int(product.width_mm.partition(".")[0]) if product and product.width_mm else 0
+
+
+def into(state: State, carrier: str) -> Act | Say:
+    """A pan for what comes out: the weight was typed before, or follows."""
+    amount = state.scene.context.get("amount")
+    if isinstance(amount, int):
+        return make(state, amount, carrier)
+    name = spot_name(state.scene.connection, state.plant, carrier)
+    what = "weight" if state.asks == "weight" else state.asks
+    context = {"carrier": carrier, **_kept(state)}
+    return Say(f"{name}. Now type the {what}.", word="Then", context=context)

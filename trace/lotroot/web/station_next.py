@@ -1,0 +1,86 @@
+"""What is expected now at a station, in one short line?"""
+
+from lotroot.identity.showing import shown
+from lotroot.web.station_state import State, lanes, next_lane, payoff_name
+
+_WORDS = {"weight": "Weigh", "count": "Count", "length": "Measure", "volume": "Measure"}
+
+
+def next_step(state: State) -> str:
+    """The next step; what a first scan left open comes before all else."""
+    begun = _begun(state)
+    if begun:
+        return begun
+    if state.stopped:
+        return "Stopped. WAIT again to go on"
+    if not state.loads:
+        return _load(state)
+    empty = [one for one in state.station.payoffs if one.code not in {load.payoff for load in state.loads}]
+    if state.process.feed == "together" and empty:
+        return f"{_of_payoffs(state, len(empty))} Scan a payoff, then its coil"
+    return _make(state)
+
+
+def _begun(state: State) -> str:
+    """The second half of what a scan began."""
+    context = state.scene.context
+    lot = shown(str(context.get("lot", "")))
+    doing = {
+        "scrap": f"Type the weight of the scrap, {_unit(state, 'g')}",
+        "weigh": f"Type what is left of {lot}",
+        "load": f"Type how much of {lot} goes in",
+        "part": "Scan the coil that comes off",
+    }.get(str(context.get("do", "")), "")
+    if doing:
+        return doing
+    if "amount" in context:
+        return f"Scan the {state.chosen.carrier or 'carrier'}, or DONE if there is none"
+    if "carrier" in context:
+        return f"Type what went into it, {_unit(state, state.unit)}"
+    if "payoff" in context:
+        return f"{payoff_name(state, str(context['payoff']))}: scan its coil, ENDED or PART"
+    return ""
+
+
+def _load(state: State) -> str:
+    names = [role.name.lower() for role in state.process.inputs]
+    what = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+    if len(state.station.payoffs) > 1:
+        return f"Scan a payoff, then the {what}"
+    return f"Scan the {what}"
+
+
+def _of_payoffs(state: State, empty: int) -> str:
+    total = len(state.station.payoffs)
+    return f"{empty} of {total} payoffs are empty."
+
+
+def _make(state: State) -> str:
+    output, name = state.chosen, state.chosen.name.lower()
+    if "of" in output.asks:
+        return f"Scan the tag of each {state.process.inputs[0].name.lower()} that comes out"
+    if state.process.feed == "as_is":
+        return "Scan what else goes in; DONE when all are out"
+    if "lane" in output.asks:
+        return _strip(state)
+    unit = _unit(state, state.unit)
+    what = f"{_WORDS.get(state.asks, 'Type')} the {name}: type {'how many' if unit == 'pcs' else unit}"
+    return f"{what}, then scan the {output.carrier}" if output.carrier else what
+
+
+def _strip(state: State) -> str:
+    widths = lanes(state)
+    following = next_lane(state)
+    if following is None:
+        return "Type the widths of the strips, mm: 305 305 305, or 3x305"
+    place, start, end = following
+    count = len(widths) - 1
+    since = max((load.event for load in state.loads), default=0)
+    done = len([one for one in state.made_of(state.chosen) if one.event > since])
+    if done and done % count == 0:
+        return f"All {count} strips are weighed. DONE, or scan the next coil"
+    return f"Weigh strip {place} of {count}, {end - start} mm: type {_unit(state, 'g')}"
+
+
+def _unit(state: State, unit: str) -> str:
+    return state.plant.units.get(unit, unit)

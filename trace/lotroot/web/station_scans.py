@@ -1,0 +1,218 @@
+"""What does a scan mean at a station, as it stands?
+
+One scan loads, one number makes, one command ends. Where two scans belong together (payoff and coil, pan and
+weight) the first is kept in the page's context until the second comes.
+"""
+
+from typing import Any
+
+from lotroot.errors import Refused
+from lotroot.genealogy.lots import find_lot
+from lotroot.goods import goods, one_lot
+from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, is_thing
+from lotroot.identity.showing import shown
+from lotroot.plant.adopted import thing_or_none
+from lotroot.production.loading import LoadInput
+from lotroot.production.making import MakeOutput
+from lotroot.production.marking import ChangeTool
+from lotroot.production.opening import OpenRun
+from lotroot.stock.carriers import find_carrier
+from lotroot.web import station_commands as commands
+from lotroot.web import station_making as making
+from lotroot.web.scene import Act, Say, Scanned, Scene
+from lotroot.web.station_state import State, kind_of_carrier, payoff_name, products_at, state_of
+
+HELP = (
+    "Scan a coil, stripper or pan to load it. Type the weight or count of what was made. ENDED: the coil ran "
+    "out. PART: take the rest off. SCRAP, BROKE, WAIT, UNDO, PRINT AGAIN. DONE: close the run."
+)
+
+
+def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
+    """The meaning of one scan; None where it is nothing of a station's."""
+    state = state_of(scene)
+    if state is None:
+        raise Refused(
+            "This terminal stands at no machine.",
+            expected="A machine's own label.",
+            next_step="Scan the machine's label, or open another page.",
+        )
+    value = scanned.value
+    if isinstance(value, Command):
+        return commands.meaning(state, value)
+    if isinstance(value, Number | ItemNumber):
+        return _number(state, value)
+    if value is None:
+        return _typed(state, scanned.text.strip())
+    return None
+
+
+def _number(state: State, value: Number | ItemNumber) -> Act | Say | None:
+    if isinstance(value, ItemNumber) or is_lot(value):
+        return _lot(state, str(value))
+    if is_carrier(value):
+        return _carrier(state, str(value))
+    return _thing(state, str(value)) if is_thing(value) else None
+
+
+def _lot(state: State, number: str) -> Act | Say:
+    row = one_lot(state.scene.connection, number)
+    is_on = any(load.lot == row.number for load in state.loads)
+    if state.scene.context.get("do") == "part" and is_on:
+        return commands.part(state, str(row.number))
+    if is_on and "of" in state.chosen.asks and state.chosen.stream == _stream(state, row.number):
+        return Act(MakeOutput(output=state.chosen.code, of=str(row.number)))
+    return load(state, number, row)
+
+
+def _stream(state: State, lot: str) -> str:
+    return next((str(one.stream) for one in state.loads if one.lot == lot), "")
+
+
+def load(state: State, number: str, row: Any) -> Act | Say:
+    """Put a lot, or what a pan or tank holds, on a payoff."""
+    is_on = any(one.lot == row.number for one in state.loads)
+    process, product = _process_and_product(state)
+    if not is_on and state.process.vessel == "keeps a heel" and row.unit == "ml":
+        some = _how_much(state, row)
+        if some is not None:
+            return some
+    payoff = _payoff(state, row.kind)
+    return Act(LoadInput(number, payoff=payoff, process=process, product=product), context=_kept(state))
+
+
+def _kept(state: State) -> dict[str, Any]:
+    """What a load does not end: a number that waits for its pan, a by-product that was chosen."""
+    return {name: state.scene.context[name] for name in ("amount", "output") if name in state.scene.context}
+
+
+def _how_much(state: State, row: Any) -> Say | None:
+    """Containers are poured in whole or in part; None for whole."""
+    total = sum(part.amount for part in goods(state.scene.connection, row.number))
+    choices = {"all": f"All of it: {state.scene.amount(total, row.unit)}", "some": "Part of it"}
+    if (
+        state.scene.ask(f"how-much-{row.number}", f"How much of {shown(row.number)} goes in?", choices)
+        == "all"
+    ):
+        return None
+    context = {"do": "load", "lot": row.number}
+    return Say(f"Type how much of {shown(row.number)} goes in.", word="Then", context=context)
+
+
+def _process_and_product(state: State) -> tuple[str, str]:
+    """What the load is for; where no run is open and habit does not say, the product is asked for once."""
+    if state.run is not None:
+        return state.process.code, ""
+    if state.product is not None:
+        return state.process.code, state.product.code
+    can = products_at(state.plant, state.station)
+    if not can:
+        return state.process.code, ""
+    choices = {code: state.plant.product(code).name for code in can}
+    product = state.scene.ask("product", "What is made of it?", choices)
+    return can[product].code, product
+
+
+def _payoff(state: State, kind: str) -> str:
+    """Where the lot goes: the payoff scanned before, else the only one free for its kind."""
+    scanned = str(state.scene.context.get("payoff", ""))
+    if scanned or len(state.station.payoffs) == 1:
+        return scanned
+    taken = {load.payoff for load in state.loads}
+    role = state.role_of(kind)
+    fitting = [
+        one.code for one in state.station.payoffs if not role or not role.payoffs or one.code in role.payoffs
+    ]
+    free = [code for code in fitting if code not in taken]
+    if len(free) == 1:
+        return free[0]
+    if len(fitting) == 1:
+        return fitting[0]
+    names = ", ".join(payoff_name(state, code) for code in (free or fitting)[:6])
+    raise Refused(
+        "Which payoff is it on?",
+        expected=f"One of: {names}{' …' if len(free or fitting) > 6 else ''}.",
+        next_step="Scan the label of the payoff, then the coil.",
+    )
+
+
+def _carrier(state: State, number: str) -> Act | Say:
+    """A pan is loaded when it holds what goes in here; else what comes out goes into it."""
+    carrier = find_carrier(state.scene.connection, number)
+    holds = goods(state.scene.connection, carrier.number)
+    takes = state.chosen.carrier and kind_of_carrier(state.scene, carrier.code) == state.chosen.carrier
+    waits = "amount" in state.scene.context
+    loadable = bool(holds) and state.role_of(holds[0].lot.kind) is not None
+    if takes and (waits or not loadable):
+        return making.into(state, str(carrier.number))
+    if holds:
+        return load(state, number, one_lot(state.scene.connection, number))
+    name = carrier.code if carrier.reusable else shown(number)
+    raise Refused(
+        f"{state.plant.carriers[name].name if name in state.plant.carriers else name} is empty.",
+        expected="Something to load.",
+        next_step="Scan what goes in.",
+    )
+
+
+def _thing(state: State, number: str) -> Act | Say | None:
+    row = thing_or_none(state.scene.connection, number)
+    if row is None:
+        return None
+    if row.kind == "payoff" and row.owner == state.station.code:
+        return _at_payoff(state, row.code)
+    if row.kind == "resource":
+        return _tool(state, number)
+    if row.kind == "vessel" and goods(state.scene.connection, number):
+        return load(state, number, one_lot(state.scene.connection, number))
+    return None
+
+
+def _at_payoff(state: State, code: str) -> Act | Say:
+    on = next((load for load in state.loads if load.payoff == code), None)
+    name = payoff_name(state, code)
+    context = {**_kept(state), "payoff": code}
+    if on is not None and state.scene.context.get("do") == "part":
+        return commands.part(state, str(on.lot))
+    if on is None:
+        return Say(f"{name} is empty. Scan what goes on it.", word="Then", context=context)
+    row = find_lot(state.scene.connection, on.lot)
+    left = state.scene.amount(max(state.left(on), 0), row.unit)
+    said = f"{name}: {shown(on.lot)}, {left} left."
+    return Say(said, word="Then", detail="Scan the next coil, ENDED or PART.", context=context)
+
+
+def _tool(state: State, number: str) -> Act:
+    """A die set, mould or knives: into the open run, or a new run begins with it."""
+    if state.run is not None:
+        return Act(ChangeTool(number), context=_kept(state))
+    process, product = _process_and_product(state)
+    return Act(OpenRun(process, product, (number,)))
+
+
+def _typed(state: State, text: str) -> Act | Say | None:
+    if making.LOOKS_TYPED.match(text):
+        return making.number(state, text)
+    word = text.lower().replace(" ", "_")
+    output = state.process.output(word) or next(
+        (one for one in state.process.outputs if one.name.lower() == text.lower()), None
+    )
+    if output is not None:
+        return commands.choose(state, output)
+    found = products_at(state.plant, state.station)
+    return _make_next(state, word, found[word].code) if word in found else None
+
+
+def _make_next(state: State, product: str, process: str) -> Act:
+    """A product's code: what the next run makes."""
+    name = state.plant.product(product).name
+    if state.run is not None and state.run.row.product == product:
+        raise Refused(f"{name} is made already.", word="already", next_step="Go on.")
+    if state.run is not None:
+        raise Refused(
+            f"This run makes {state.product.name if state.product else 'something else'}.",
+            value=product,
+            expected="A closed run before another product is made.",
+            next_step="Scan DONE, then choose the product.",
+        )
+    return Act(OpenRun(process, product), say=lambda _answer: f"{name} from now on. Scan what goes in.")
