@@ -46,7 +46,7 @@ class CorrectTime:
 
 @dataclass(frozen=True)
 class CorrectUse:
-    """Another die set or mould (`thing`, empty for none) or another person (`worker`, a person's number) worked the run."""
+    """Another die set or mould (`thing`, empty for none), or another person (`worker`), worked the run."""
 
     run: str
     was: str = ""
