@@ -2,13 +2,34 @@
 
 from sqlalchemy import Connection
 
-from lotroot.tracing.asking import asked
+from lotroot.tracing.asking import Asked, asked
+from lotroot.tracing.chapters import Story
 from lotroot.tracing.contract import as_json
 from lotroot.tracing.downward import down
+from lotroot.tracing.finding import Candidate, find
 from lotroot.tracing.lineage import Direction, Kinsman, Lineage, OnHand, Shipped
+from lotroot.tracing.origins import Origins, Siblings, origins, siblings
+from lotroot.tracing.story import story
 from lotroot.tracing.upward import up
 
-__all__ = ["Direction", "Kinsman", "Lineage", "OnHand", "Shipped", "as_json", "trace"]
+__all__ = [
+    "Asked",
+    "Candidate",
+    "Direction",
+    "Kinsman",
+    "Lineage",
+    "OnHand",
+    "Origins",
+    "Shipped",
+    "Siblings",
+    "Story",
+    "as_json",
+    "find",
+    "origins",
+    "siblings",
+    "story",
+    "trace",
+]
 
 
 def trace(connection: Connection, number: str, direction: Direction) -> Lineage:

@@ -31,15 +31,20 @@ class _Ground(NamedTuple):
         return part_of(piece, self.natures[piece.lot], self.kin.lots[piece.lot].amount, self.shares)
 
 
-def down(connection: Connection, asked: Asked) -> Lineage:
-    """Everything made of the asked goods by live links, what of it and of them stands where, what left."""
+def down(connection: Connection, asked: Asked, apart_from: Asked | None = None) -> Lineage:
+    """Everything made of the asked goods by live links, what of it and of them stands where, what left.
+
+    Of what stands and left, goods of `apart_from` are not told.
+    """
     kin = kin_below(connection, [part.lot.id for part in asked.parts])
     goods = {part.lot.id: part.goods for part in asked.parts}
     found = reached(kin, goods.values())
     own = natures(connection, kin, found.spans)
     numbers = sorted(kin.lots[lot].number for lot in found.spans)
     in_part = [kin.lots[lot].number for lot, spans in found.spans.items() if spans != [ALL]]
-    cutter = Cutter(kin, asked, found.spans, weights_of(connection, in_part))
+    apart = [part.lot.number for part in apart_from.parts] if apart_from else []
+    weighed = weights_of(connection, [*in_part, *apart])
+    cutter = Cutter(kin, (asked, apart_from), found.spans, weighed)
     standing = cutter.pieces(on_hand(connection, numbers))
     left = cutter.pieces(shipped(connection, numbers))
     starts = [Node(lot) for lot in found.spans if lot not in goods]

@@ -33,21 +33,33 @@ class Piece(NamedTuple):
 
 
 class Cutter:
-    """Cuts goods into what was asked itself and what was made of it."""
+    """Cuts goods into what was asked itself and what was made of it; other goods may be set apart."""
 
     def __init__(
-        self, kin: Kin, asked: Asked, spans: Mapping[int, list[Span]], weighed: Mapping[str, dict[int, int]]
+        self,
+        kin: Kin,
+        asked: tuple[Asked, Asked | None],
+        spans: Mapping[int, list[Span]],
+        weighed: Mapping[str, dict[int, int]],
     ) -> None:
         self._ids = {row.number: key for key, row in kin.lots.items()}
         self._lots = kin.lots
-        self._asked = asked
-        self._parts = {part.lot.id: part for part in asked.parts}
+        self._asked, apart = asked
+        self._parts = {part.lot.id: part for part in self._asked.parts}
+        self._apart = {part.lot.id: part for part in apart.parts} if apart else {}
+        self._apart_spot = apart.number if apart else ""
         self._spans = spans
         self._weighed = weighed
 
     def pieces(self, goods: Iterable[Lying]) -> list[Piece]:
         """The pieces of some goods that may hold some of the asked."""
-        return [piece for lying in goods for piece in self._of(lying)]
+        return [piece for lying in goods if not self._is_apart(lying) for piece in self._of(lying)]
+
+    def _is_apart(self, lying: Lying) -> bool:
+        part = self._apart.get(self._ids[lying.lot])
+        if part is None:
+            return False
+        return part.whole or (not lying.first and self._apart_spot in (lying.spot, lying.shipment))
 
     def _of(self, lying: Lying) -> Iterable[Piece]:
         lot = self._ids[lying.lot]
@@ -55,23 +67,20 @@ class Cutter:
         if not lying.first:
             yield from self._bulk(lying, lot, part)
             return
-        row = (lying.first, lying.last)
-        asked = common(part.goods.spans, row) if part else []
+        apart = self._apart[lot].spans if lot in self._apart else ()
+        row = without([(lying.first, lying.last)], apart)
+        asked = [span for each in row for span in common(part.goods.spans, each)] if part else []
         yield from (self._cut(lying, lot, span, Fraction(1)) for span in asked)
-        reached = without(common(self._spans.get(lot, []), row), asked)
-        yield from (self._cut(lying, lot, span, None) for span in reached)
+        reached = [span for each in row for span in common(self._spans.get(lot, []), each)]
+        yield from (self._cut(lying, lot, span, None) for span in without(reached, asked))
 
     def _bulk(self, lying: Lying, lot: int, part: Part | None) -> Iterable[Piece]:
         if part is None:
             yield Piece(lying, lot, ALL, lying.amount, None)
-        elif part.whole or self.is_asked_spot(lying):
+        elif part.whole or self._asked.number in (lying.spot, lying.shipment):
             yield Piece(lying, lot, ALL, lying.amount, Fraction(1))
         elif not self._asked.now:
             yield Piece(lying, lot, ALL, lying.amount, part.goods.part)
-
-    def is_asked_spot(self, lying: Lying) -> bool:
-        """Whether goods are on the carrier or shipment that was asked."""
-        return self._asked.number in (lying.spot, lying.shipment)
 
     def _cut(self, lying: Lying, lot: int, span: Span, own: Fraction | None) -> Piece:
         amount = lying.amount

@@ -1,0 +1,93 @@
+"""What happened in a run, as people read it?"""
+
+from typing import Any
+
+from sqlalchemy import Row
+
+from lotroot.production.marking import MARKS
+from lotroot.production.runs import Run
+from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
+from lotroot.tracing.words import Moment, Quantity, Words, items
+
+
+def run_facts(run: Run, words: Words) -> RunFacts:
+    """A run with its inputs, outputs, people, tools and marks."""
+    row = run.row
+    words.learn([one.lot for one in (*run.inputs, *run.outputs)])
+    lots = {one.load: one.lot for one in run.inputs}
+    return RunFacts(
+        run=words.named(row.number),
+        process=words.process(row.process),
+        product=words.product(row.product) if row.product else "",
+        station=words.named(row.station),
+        shift=row.shift,
+        opened=words.moment(row.opened),
+        closed=_moment(row.closed, words),
+        voided=bool(row.voided),
+        people=tuple(words.named(person) for person in people_of(run)),
+        resources=tuple(
+            Used(words.named(one.thing), words.moment(one.since), _moment(one.until, words))
+            for one in run.uses
+        ),
+        inputs=tuple(_loaded(one, words) for one in run.inputs),
+        outputs=tuple(_output(one, words) for one in run.outputs),
+        scrap=tuple(
+            Scrap(
+                words.named(lots[one.load]),
+                _of(words, lots[one.load], one.own),
+                words.reason(one.reason),
+                words.moment(one.at),
+            )
+            for one in run.scrap
+            if one.load in lots
+        ),
+        marks=tuple(_mark(one, words) for one in run.marks),
+    )
+
+
+def people_of(run: Run) -> list[str]:
+    """All who opened a run, made something in it or set a mark, in that order."""
+    found = [run.row.person, *(one.person for one in run.outputs), *(one.person for one in run.marks)]
+    return [person for person in dict.fromkeys(found) if person]
+
+
+def _loaded(one: Row[Any], words: Words) -> Loaded:
+    return Loaded(
+        load=one.load,
+        lot=words.named(one.lot),
+        role=one.role,
+        payoff=one.payoff,
+        amount=_of(words, one.lot, one.own),
+        taken=_of(words, one.lot, one.taken),
+        difference=_of(words, one.lot, one.difference),
+        at=words.moment(one.at),
+        ended=_moment(one.ended_at, words),
+        unloaded=_moment(one.unloaded_at, words),
+    )
+
+
+def _output(one: Row[Any], words: Words) -> Output:
+    return Output(
+        lot=words.named(one.lot),
+        items=items(one.first, one.last),
+        amount=_of(words, one.lot, one.own),
+        basis=one.basis,
+        began=words.moment(one.began),
+        ended=words.moment(one.ended),
+        person=words.named(one.person),
+        shift=one.shift,
+    )
+
+
+def _mark(one: Row[Any], words: Words) -> Mark:
+    said = f"{MARKS.get(one.kind, one.kind)}: {one.words}" if one.words else MARKS.get(one.kind, one.kind)
+    return Mark(said, one.payoff, words.named(one.person), words.moment(one.at))
+
+
+def _of(words: Words, lot: str, amount: int) -> Quantity:
+    row = words.lot(lot)
+    return words.quantity(amount, row.unit if row is not None else "g")
+
+
+def _moment(at: int | None, words: Words) -> Moment | None:
+    return None if at is None else words.moment(at)
