@@ -1,0 +1,1 @@
+"""How does the invented plant come to life: people, firms and ten working days, posted through the door?"""

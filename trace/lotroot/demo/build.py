@@ -1,0 +1,127 @@
+"""How is the demo plant built, the same to the last hash every time?
+
+Every posting goes through the door, with the days' own clock and UUIDs drawn from a fixed seed.
+"""
+
+import random
+import tomllib
+import uuid
+from typing import Any
+
+from lotroot.accounts.badges import keep_badge, set_pin
+from lotroot.accounts.handling import AddParty, AddPerson
+from lotroot.adoption import AdoptPlant
+from lotroot.database import Database
+from lotroot.demo.notation import Line, Names, days
+from lotroot.errors import LotrootError, Question, Unreadable
+from lotroot.identity import Badge
+from lotroot.ledger.book import Head, head
+from lotroot.ledger.codec import decode
+from lotroot.posting.door import Door
+from lotroot.posting.features import COMMANDS
+from lotroot.processes.adoption import resolve
+from lotroot.processes.reading import parse
+from lotroot.settings import data_folder
+from lotroot.work import MICROSECONDS, Answer, Envelope
+from lotroot.worker import drain
+
+SEED = 20261120
+FOUNDED = 1_793_880_000 * MICROSECONDS
+"""5 November 2026, 12:00 UTC: when the demo's people and firms were entered."""
+MOST_QUESTIONS = 20
+
+
+class Build:
+    """One build: the door with the days' clock, the people by their key, the numbers by their names."""
+
+    def __init__(self, database: Database) -> None:
+        chance = random.Random(SEED)  # the demo must come out the same each time; nothing here is secret
+        self.at = FOUNDED
+        self.door = Door(
+            database,
+            clock=lambda: self.at,
+            make_uuid=lambda: uuid.UUID(int=chance.getrandbits(128), version=4),
+        )
+        self.people: dict[str, str] = {"": ""}
+        self.names = Names()
+        self.posted = 0
+
+    def post(self, command: Any, person: str = "", **more: Any) -> Answer:
+        """Post one command at the clock's time."""
+        self.posted += 1
+        envelope = Envelope(key=f"demo-{self.posted:012d}", person=person, proved=True, **more)
+        return self.door.post(command, envelope)
+
+
+def build(database: Database, *, last_labels: bool = True) -> Head:
+    """Fill an empty database with the demo plant; `last_labels` prints what is still queued at the end."""
+    work = Build(database)
+    folder = data_folder("demo_seed")
+    text = resolve((folder / "plant.toml").read_text(encoding="utf-8"))
+    work.post(AdoptPlant(text))
+    _people_and_firms(work, tomllib.loads((folder / "people.toml").read_text(encoding="utf-8")))
+    for line in days(folder / "days", parse(text).zone):
+        _act(work, line)
+    if last_labels:
+        drain(work.door)
+    with database.reading() as connection:
+        return head(connection)
+
+
+def _people_and_firms(work: Build, told: dict[str, Any]) -> None:
+    first = ""
+    for key, one in told["person"].items():
+        answer = work.post(AddPerson(one["name"], tuple(one["roles"])), first)
+        number = work.people[key] = answer.numbers[0]
+        first = first or number
+        with work.door.database.writing() as connection:
+            keep_badge(connection, number, str(Badge(one["badge"])))
+            set_pin(connection, number, one["pin"])
+    for code, one in told["firm"].items():
+        work.post(AddParty(code, one["name"], one["kind"], one["country"]), first)
+
+
+def _act(work: Build, line: Line) -> None:
+    """Post one line, answering its questions as the line says. Raises Unreadable naming the line."""
+    work.at = max(work.at + 1, line.at)
+    try:
+        answer = _posted(work, line)
+    except LotrootError as error:
+        raise Unreadable(
+            "A line of the demo's days was not taken.",
+            value=f"{line.where}: {line.do}: {error.what}",
+            expected=error.expected,
+            next_step="Mend the file.",
+        ) from error
+    if "as" in line.aside:
+        work.names.known[line.aside["as"]] = answer.numbers[0]
+    for name, number in zip(line.aside.get("as_list", ()), answer.numbers, strict=False):
+        work.names.known[name] = number
+    if "as_run" in line.aside:
+        work.names.known[line.aside["as_run"]] = next(one for one in answer.numbers if one.startswith("U"))
+
+
+def _posted(work: Build, line: Line) -> Answer:
+    with work.door.database.reading() as connection:
+        plain = {name: work.names.resolved(connection, value) for name, value in line.fields.items()}
+        station = work.names.resolved(connection, f"station:{line.station}") if line.station else ""
+    command: Any = decode(COMMANDS[line.do], plain)
+    more: dict[str, Any] = {"station": station, "basis": line.aside.get("basis", "at once")}
+    if line.aside.get("already"):
+        more |= {"already": True, "supervisor": work.people[line.aside["supervisor"]]}
+    answers: dict[str, str] = {}
+    for _ in range(MOST_QUESTIONS):
+        try:
+            return work.post(command, work.people[line.who], answers=dict(answers), **more)
+        except Question as question:
+            answers[question.identifier] = _chosen(line, question)
+    raise Unreadable("A line of the demo's days is asked about again and again.", value=line.where)
+
+
+def _chosen(line: Line, question: Question) -> str:
+    """The answer the line gives to a question, by the start of the question's name."""
+    given: dict[str, str] = line.aside.get("answers", {})
+    for start, choice in given.items():
+        if question.identifier.startswith(start) and choice in question.choices:
+            return choice
+    raise question
