@@ -51,7 +51,15 @@ def links_written(fact: Any, words: Words, about: str) -> str:
     links = _those(fact.links, about if about != fact.child else "", lambda one: (one.parent,))
     if not links:
         return f"{words.called(fact.child)} was made of nothing that is recorded."
-    said = _some(links, lambda one: f"{words.amount_of(one.parent, one.taken)} of {words.called(one.parent)}")
+    taken: dict[str, int] = {}
+    for link in links:
+        taken[link.parent] = taken.get(link.parent, 0) + link.taken
+
+    def said_of(parent: str) -> str:
+        amount = f"{words.amount_of(parent, taken[parent])}" if taken[parent] else "perhaps some"
+        return f"{amount} of {words.called(parent)}"
+
+    said = _some(taken, said_of)
     doubted = " (corrected; what was named before stays doubted)" if fact.doubted else ""
     return f"{words.called(fact.child)} was made of {said}{doubted}."
 

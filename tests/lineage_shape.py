@@ -1,0 +1,81 @@
+"""Does a lineage in JSON keep to the contract, key by key and type by type?
+
+Written from the contract's own words: exactly these keys, amounts integers, numbers without hyphens, lots
+ordered by depth then number, asked lots first with 0; on_hand and shipments downwards only.
+"""
+
+import re
+from typing import Any
+
+NUMBER = re.compile(r"[BCDEFGHJKLNPRSTUVX]\d{10}(\d{6})?")
+UNITS = ("g", "mm", "ml", "cm3", "pcs")
+
+TOP = {
+    "lot": "number",
+    "asked": "asked",
+    "direction": "direction",
+    "unit": "unit",
+    "amount": int,
+    "lots": list,
+}
+LOT = {
+    "lot": "number",
+    "kind": str,
+    "product": str,
+    "depth": int,
+    "amount": int,
+    "unit": "unit",
+    "source": bool,
+    "gap": bool,
+    "part": "part",
+    "basis": str,
+    "held": bool,
+}
+ON_HAND = {"lot": "number", "place": "number", "amount": int, "unit": "unit", "part": "part"}
+SHIPMENT = {
+    "shipment": "number",
+    "customer": str,
+    "carriers": "numbers",
+    "amount": int,
+    "unit": "unit",
+    "part": "part",
+    "returned": int,
+}
+
+
+def _is_part(value: Any) -> bool:
+    return type(value) is dict and all(type(key) is str and type(part) is int for key, part in value.items())
+
+
+NAMED = {
+    "number": lambda value: type(value) is str and NUMBER.fullmatch(value) is not None,
+    "numbers": lambda value: type(value) is list and all(NUMBER.fullmatch(one) for one in value),
+    "asked": lambda value: value in ("lot", "item", "carrier", "run", "shipment"),
+    "direction": lambda value: value in ("up", "down"),
+    "unit": lambda value: value in UNITS,
+    "part": _is_part,
+}
+
+
+def _check(value: Any, shape: dict[str, Any]) -> None:
+    assert set(value) == set(shape), "exactly the keys of the contract"
+    for key, wanted in shape.items():
+        fits = NAMED[wanted](value[key]) if type(wanted) is str else type(value[key]) is wanted
+        assert fits, f"{key}: {value[key]!r}"
+
+
+def check_lineage(value: dict[str, Any]) -> None:
+    """Fails where a lineage as JSON differs from the contract in any key, type or order."""
+    below = {"on_hand": list, "shipments": list} if value.get("direction") == "down" else {}
+    _check(value, {**TOP, **below})
+    for one in value["lots"]:
+        _check(one, LOT)
+        assert not (one["source"] and one["gap"])
+    order = [(one["depth"], one["lot"]) for one in value["lots"]]
+    assert order == sorted(set(order))
+    for one in value.get("on_hand", ()):
+        _check(one, ON_HAND)
+    for one in value.get("shipments", ()):
+        _check(one, SHIPMENT)
+    entries = [(one["shipment"], one["unit"]) for one in value.get("shipments", ())]
+    assert len(entries) == len(set(entries)), "one entry a shipment and unit"
