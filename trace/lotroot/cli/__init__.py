@@ -18,6 +18,7 @@ from lotroot.errors import Fault, LotrootError, Unavailable
 MODULES = {
     "init": "setting_up",
     "serve": "serving",
+    "demo": "showing",
     "trace": "lineage",
     "label": "labels",
     "people": "people",

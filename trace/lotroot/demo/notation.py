@@ -2,12 +2,13 @@
 
 A day is a file of JSON lines, one act a line:
 
-    {"at": "06:10", "who": "desmond", "station": "draw_1", "do": "load-input", "lot": "@rod_1", "as_run": "u1"}
+    {"at": "06:10", "who": "desmond", "station": "draw_1", "do": "load-input", "lot": "@rod_1", "as_run": "u"}
 
 `at` is the plant's time on the file's day, `who` a key of people.toml, `do` a command of the command API; the
-rest are the command's fields. `as` names the first number of the answer, `as_run` the run's, `as_list` all of them, for lines to come:
-`@rod_1` is that number, `@boxes_3#12` its item 12. `place:`, `station:`, `resource:` ... with a code is the number
-of a thing, `carrier:` that of a pan, tram or spool, `hold:` the hold that reaches a lot. `answers` choose by the start of a question's name.
+rest are the command's fields. `as` names the first number of the answer for lines to come, `as_run` the
+run's, `as_list` all of them: `@rod_1` is that number, `@boxes_3#12` its item 12. `place:`, `station:`,
+`resource:` ... with a code is the number of a thing, `carrier:` that of a pan, tram or spool, `hold:` the
+hold that reaches a lot. `answers` choose by the start of a question's name.
 """
 
 import json
@@ -94,16 +95,17 @@ class Names:
             return tuple(self.resolved(connection, one) for one in value)
         if isinstance(value, dict):
             return {name: self.resolved(connection, one) for name, one in value.items()}
-        if not isinstance(value, str):
-            return value
-        if value.startswith("@"):
-            return self._number(value[1:])
-        if value.startswith("hold:@"):
-            return held_by(connection, self._number(value.removeprefix("hold:@")))[0].hold
-        if value.startswith("carrier:"):
-            return str(find_carrier(connection, value.removeprefix("carrier:")).number)
-        thing = _THING.fullmatch(value)
-        return number_of(connection, thing[1], thing[2]) if thing else value
+        return self._named(connection, value) if isinstance(value, str) else value
+
+    def _named(self, connection: Connection, text: str) -> Any:
+        if text.startswith("@"):
+            return self._number(text[1:])
+        if text.startswith("hold:@"):
+            return held_by(connection, self._number(text.removeprefix("hold:@")))[0].hold
+        if text.startswith("carrier:"):
+            return str(find_carrier(connection, text.removeprefix("carrier:")).number)
+        thing = _THING.fullmatch(text)
+        return number_of(connection, thing[1], thing[2]) if thing else text
 
     def _number(self, name: str) -> str:
         name, _, serial = name.partition("#")
