@@ -1,0 +1,70 @@
+"""Does an answer take as many statements for a thousand lots as for ten, but for one more a 500?"""
+
+from collections.abc import Callable
+from contextlib import closing
+from typing import Any
+
+import pytest
+from family_by_hand import YARD, Family
+from lotroot.genealogy.events import LotLink
+from lotroot.holds.facts import HoldPlaced, HoldRootAdded
+from lotroot.stock.events import CarrierOpened, Move, Moved
+from lotroot.tracing import origins, siblings, story, trace
+
+
+def tank(family: Family, days: int) -> tuple[str, str]:
+    """A tank that is topped up every day and gives three packs; the first drum and the last pack."""
+    drum = family.lot("concentrate", 10_000_000, source="received")
+    before, pack = drum, ""
+    for _ in range(days):
+        added = family.lot("water", 100_000, source="received")
+        before = family.made("solution", 1_000_000, link(before, 900_000), link(added, 100_000))
+        for _ in range(3):
+            pack = family.made("solution", 10_000, link(before, 10_000))
+            pallet = family.number("P")
+            family.record(CarrierOpened(pallet, "pallet", YARD))
+            family.record(Moved((Move(pack, YARD, pallet, 10_000),)))
+    return drum, pack
+
+
+def link(parent: str, given: int) -> LotLink:
+    return LotLink(parent, "solution", "solution", 0, given)
+
+
+def held(family: Family, lot: str) -> None:
+    family.record(HoldRootAdded(family.record(HoldPlaced("hold", "too weak")), lot))
+
+
+ANSWERS: dict[str, Callable[[Any, str, str], Any]] = {
+    "up": lambda connection, _drum, pack: trace(connection, pack, "up"),
+    "down": lambda connection, drum, _pack: trace(connection, drum, "down"),
+    "origins": lambda connection, _drum, pack: origins(connection, pack),
+    "siblings": lambda connection, _drum, pack: siblings(connection, pack),
+    "story of a drum": lambda connection, drum, _pack: story(connection, drum),
+    "story of a pack": lambda connection, _drum, pack: story(connection, pack),
+}
+
+
+def statements(family: Family, answer: str, ends: tuple[str, str]) -> int:
+    with family.statements() as sent:
+        ANSWERS[answer](family.connection, *ends)
+    return len(sent)
+
+
+@pytest.mark.parametrize("answer", ANSWERS)
+def test_statements_do_not_grow_with_the_lots(answer: str) -> None:
+    with closing(Family()) as family:
+        few, many = tank(family, 3), tank(family, 25)
+        held(family, few[0])
+        held(family, many[0])
+        assert statements(family, answer, few) == statements(family, answer, many) < 40
+
+
+def test_beyond_500_lots_it_is_a_few_more_for_each_500() -> None:
+    with closing(Family()) as family:
+        few, many = tank(family, 3), tank(family, 170)
+        held(family, many[0])
+        lots = len(trace(family.connection, many[0], "down").lots)
+        assert lots == 681
+        more = statements(family, "down", many) - statements(family, "down", few)
+        assert more <= 14 * (lots // 500)
