@@ -8,7 +8,7 @@ from jinja2 import FileSystemLoader
 from lotroot.database import Database
 from lotroot.posting.door import Door
 from lotroot.settings import data_folder
-from lotroot.web import api, first, holds, morning, people, pin, plant, scans, signin, station, tray
+from lotroot.web import api, first, holds, morning, people, pin, plant, practice, scans, signin, station, tray
 from lotroot.web.acting import new_key
 from lotroot.web.desk import Desk
 from lotroot.web.problems import speak_plainly
@@ -44,7 +44,7 @@ def create_app(house: Database, door: Door, *, demo: bool) -> Flask:
     app.extensions["lotroot_nav"] = []
     protect(app)
     speak_plainly(app)
-    for module in MODULES:
+    for module in (practice, *MODULES) if demo else MODULES:
         _add(app, desk, module)
     return app
 
