@@ -16,7 +16,7 @@ from lotroot.moving.places import MoveGoods
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
-from lotroot.tracing import as_json, trace
+from lotroot.tracing import as_json, find, origins, siblings, story, trace
 from shop import Shop
 
 
@@ -288,3 +288,21 @@ def test_what_was_emptied_or_moved_is_told_where_it_is(shop: Shop) -> None:
     shop.at("packing", EmptyCarrier(shop.pan("pan_17")))
     assert [one for one in traced(shop.house, coil, "down")["on_hand"] if one["lot"] == nails] == []
     assert traced(shop.house, shop.pan("pan_17"))["amount"] == 200_000
+
+
+def test_both_engines_answer_alike(database_url: str) -> None:
+    shop = Shop(a_house(database_url))
+    try:
+        coils, lot = boxed(shop, 24, 20)
+        shipment = sent(shop, "tamarind", palletised(shop, lot, 21, 30))
+        shop.house.post(PlaceHold("brittle", coils[0]), "qa")
+        up = traced(shop.house, shipment)
+        assert {coil: parts(up)[coil]["steel"] for coil in coils} == {coils[0]: 100_000, coils[1]: 150_000}
+        assert [one["held"] for one in traced(shop.house, coils[1], "down")["lots"]] == [False] * 4 + [True]
+        assert shop.house.ask(story, shop.item(lot, 21)).holds[0].root.number == coils[0]
+        assert len(shop.house.ask(origins, shipment).between) == 7
+        [left] = shop.house.ask(siblings, shop.item(lot, 21)).shipments
+        assert (left.shipment, left.amount) == (shipment, 225_000)
+        assert [one.number for one in shop.house.ask(find, "heat 1")] == [coils[1]]
+    finally:
+        shop.house.database.close()
