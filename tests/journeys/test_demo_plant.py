@@ -25,7 +25,7 @@ from sqlalchemy import Connection, func, select
 def built(url: str, *, labels: bool = False) -> tuple[Database, Head]:
     database = Database(url)
     program.create(database)
-    return database, build(database, last_labels=labels)
+    return database, build(database, labels=labels)
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,9 @@ from lotroot.adoption import AdoptPlant
 from lotroot.database import Database
 from lotroot.demo.notation import Line, Names, days
 from lotroot.errors import LotrootError, Question, Unreadable
-from lotroot.identity import Badge
+from lotroot.identity import Badge, ItemNumber, number_from
+from lotroot.labelling.handling import ProveLabel
+from lotroot.labelling.printed import never_scanned
 from lotroot.ledger.book import Head, head
 from lotroot.ledger.codec import decode
 from lotroot.posting.door import Door
@@ -29,6 +31,7 @@ SEED = 20261120
 FOUNDED = 1_793_880_000 * MICROSECONDS
 """5 November 2026, 12:00 UTC: when the demo's people and firms were entered."""
 MOST_QUESTIONS = 20
+SCANNED_AFTER = 30 * 60 * MICROSECONDS
 
 
 class Build:
@@ -53,8 +56,8 @@ class Build:
         return self.door.post(command, envelope)
 
 
-def build(database: Database, *, last_labels: bool = True) -> Head:
-    """Fill an empty database with the demo plant; `last_labels` prints what is still queued at the end."""
+def build(database: Database, *, labels: bool = True) -> Head:
+    """Fill an empty database with the demo plant; with `labels` each is printed, and later scanned."""
     work = Build(database)
     folder = data_folder("demo_seed")
     text = resolve((folder / "plant.toml").read_text(encoding="utf-8"))
@@ -62,8 +65,9 @@ def build(database: Database, *, last_labels: bool = True) -> Head:
     _people_and_firms(work, tomllib.loads((folder / "people.toml").read_text(encoding="utf-8")))
     for line in days(folder / "days", parse(text).zone):
         _act(work, line)
-    if last_labels:
-        drain(work.door)
+        if labels:
+            drain(work.door)
+            _prove_older(work)
     with database.reading() as connection:
         return head(connection)
 
@@ -99,6 +103,15 @@ def _act(work: Build, line: Line) -> None:
         work.names.known[name] = number
     if "as_run" in line.aside:
         work.names.known[line.aside["as_run"]] = next(one for one in answer.numbers if one.startswith("U"))
+
+
+def _prove_older(work: Build) -> None:
+    """Labels are scanned on their goods within half an hour, but for one in twenty."""
+    with work.door.database.reading() as connection:
+        waiting = [row for row in never_scanned(connection, work.at - SCANNED_AFTER) if row.event % 20]
+    for row in waiting:
+        number = str(ItemNumber(number_from(row.number), row.first)) if row.first else row.number
+        work.post(ProveLabel(number, row.copy))
 
 
 def _posted(work: Build, line: Line) -> Answer:

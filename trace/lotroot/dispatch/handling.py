@@ -308,8 +308,10 @@ def _return(work: Work, command: ReturnGoods) -> Answer:
     else:
         shipment, lines = _return_goods(work, command, target)
     work.record(GoodsReturned(shipment, tuple(lines), command.reason))
+    known = work.plant.reasons.get(command.reason)
+    why = known.words if known else command.reason
     for line in lines:
-        place(work, PlaceHold(f"returned: {command.reason}", line.lot, line.first, line.last, kind="checks"))
+        place(work, PlaceHold(f"returned: {why}", line.lot, line.first, line.last, kind="checks"))
     return Answer(
         f"{shown(command.number)} is back, at {where}, awaiting checks.", (command.number, shipment)
     )
