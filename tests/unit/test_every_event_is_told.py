@@ -9,9 +9,8 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 import pytest
 from family_by_hand import YARD, Family  # which knows every feature, so every event is declared
 from lotroot.ledger import events
-from lotroot.tracing.long_sentences import LONG_SENTENCES
 from lotroot.tracing.sentences import SENTENCES
-from lotroot.tracing.telling import sentence
+from lotroot.tracing.telling import LONG_SENTENCES, sentence
 from lotroot.tracing.words import Words
 
 LOT = "N2600000163"
@@ -33,6 +32,10 @@ NUMBERS = {
 
 FEW = {"source": YARD, "target": YARD, "unit": "g"}
 """Fields whose text cannot be just any."""
+
+
+KINDS = [kind for kind in events.kinds() if events._KINDS[kind].__module__.startswith("lotroot.")]
+"""Every kind of the program; other tests declare some of their own."""
 
 
 def sample(hint: Any, name: str, *, full: bool) -> Any:
@@ -68,11 +71,11 @@ def words() -> Iterator[Words]:
 
 def test_no_kind_is_told_in_two_ways_and_no_sentence_is_of_no_kind() -> None:
     assert not SENTENCES.keys() & LONG_SENTENCES.keys()
-    assert SENTENCES.keys() | LONG_SENTENCES.keys() == set(events.kinds())
+    assert SENTENCES.keys() | LONG_SENTENCES.keys() == set(KINDS)
 
 
 @pytest.mark.parametrize("full", [True, False], ids=["full", "sparse"])
-@pytest.mark.parametrize("kind", events.kinds())
+@pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_has_one_plain_sentence(words: Words, kind: str, full: bool) -> None:
     said = sentence(sample_of(events._KINDS[kind], full=full), words)
     assert not {"{", "}", "\n"} & set(said)
@@ -80,7 +83,7 @@ def test_every_kind_has_one_plain_sentence(words: Words, kind: str, full: bool) 
     assert LOT not in said, "numbers are written for people"
     if full:
         assert said == said.strip()
-        assert said[0].isupper() or said[0].isdigit() or said.startswith("some words")
+        assert said[0].isupper() or said[0].isdigit()
         assert "  " not in said
         assert " ." not in said
         assert " ," not in said

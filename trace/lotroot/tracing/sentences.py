@@ -2,7 +2,7 @@
 
 A sentence's fields are those of its event, each with how it is said: `{number:called}`, `{product:product}`,
 `{amount:of number}` for an amount of the lot in another field, `{first:items last}` for serials. Events that
-need more than that stand in `long_sentences`.
+need more than that stand in `goods_sentences` and `work_sentences`.
 """
 
 SENTENCES: dict[str, str] = {
@@ -19,7 +19,6 @@ SENTENCES: dict[str, str] = {
     "CertificateAdded": "The certificate of {lot:called} came: {name}.",
     "NumbersReserved": "Numbers {first} to {last} of letter {letter} were set aside for labels kept ready.",
     # stock
-    "CarrierOpened": "{number:called} was opened at {spot:called}.",
     "CarrierMoved": "{number:called} went from {was:called} to {spot:called}.",
     # runs
     "RunOpened": "{process:process} began at {station:called}: run {run:called}, {shift}.",

@@ -7,9 +7,14 @@ from string import Formatter
 from typing import Any
 
 from lotroot.ledger.events import Recorded
-from lotroot.tracing.long_sentences import LONG_SENTENCES
+from lotroot.tracing.goods_sentences import GOODS_SENTENCES
+from lotroot.tracing.listing import Tell
 from lotroot.tracing.sentences import SENTENCES
 from lotroot.tracing.words import Moment, Named, Words, items
+from lotroot.tracing.work_sentences import WORK_SENTENCES
+
+LONG_SENTENCES: dict[str, Tell] = {**GOODS_SENTENCES, **WORK_SENTENCES}
+"""What tells each kind of event that needs more than its own fields; `SENTENCES` has the others."""
 
 
 @dataclass(frozen=True)
@@ -68,16 +73,21 @@ def is_correction(kind: str) -> bool:
 
 def sentence(fact: Any, words: Words, about: str = "") -> str:
     """What one event says. A kind without a sentence is told by its name, so that nothing goes unsaid."""
+    said = _said(fact, words, about)
+    return said[:1].upper() + said[1:]
+
+
+def _said(fact: Any, words: Words, about: str) -> str:
     kind = type(fact).__name__
     if kind in LONG_SENTENCES:
         return LONG_SENTENCES[kind](fact, words, about)
     if kind in SENTENCES:
         # Serials are set off by commas; where a sign follows, that one is enough.
-        return re.sub(",(?=[,.:])", "", _Said(fact, words).format(SENTENCES[kind]))
-    return re.sub(r"(?<!^)(?=[A-Z])", " ", kind).capitalize() + "."
+        return re.sub(",(?=[,.:])", "", _Filled(fact, words).format(SENTENCES[kind]))
+    return re.sub(r"(?<!^)(?=[A-Z])", " ", kind).lower() + "."
 
 
-class _Said(Formatter):
+class _Filled(Formatter):
     """Fills a sentence's fields with those of one event."""
 
     def __init__(self, fact: Any, words: Words) -> None:

@@ -1,0 +1,131 @@
+"""How are events about runs, holds, checks, labels, complaints and people told at some length?
+
+Each function gives one sentence. `about` is the number that is asked about: of what moves or is listed
+only that is told, all of it where `about` is empty or not in it.
+"""
+
+from typing import Any
+
+from lotroot.holds.handling import WORDS
+from lotroot.production.marking import MARKS
+from lotroot.tracing.listing import Tell, some, those
+from lotroot.tracing.words import Words, items
+
+
+def resource_used(fact: Any, words: Words, _: str) -> str:
+    """A die set or the like works from now on."""
+    instead = f" in place of {words.called(fact.instead)}" if fact.instead else ""
+    return f"{words.called(fact.thing)} worked in run {words.called(fact.run)} from then on{instead}."
+
+
+def resource_corrected(fact: Any, words: Words, _: str) -> str:
+    """Another die set, or none, worked."""
+    worked = f"{words.called(fact.thing)} worked" if fact.thing else "No tool of its kind worked"
+    return f"{worked} in run {words.called(fact.run)}, not {words.called(fact.was)}."
+
+
+def input_ended(fact: Any, words: Words, _: str) -> str:
+    """A load ran out."""
+    after = f" and load {fact.next_load} was welded on" if fact.next_load else ""
+    return f"Load {fact.load} of run {words.called(fact.run)} ran out{after}."
+
+
+def end_corrected(fact: Any, words: Words, _: str) -> str:
+    """A load ended at another time, or not."""
+    at = f"ran out at {words.time(fact.at)}" if fact.at else "had not run out"
+    return f"Load {fact.load} of run {words.called(fact.run)} {at}, not as recorded before."
+
+
+def run_marked(fact: Any, words: Words, _: str) -> str:
+    """Something happened inside a run."""
+    payoff = f" on payoff {fact.payoff}" if fact.payoff else ""
+    said = f": {fact.words}" if fact.words else ""
+    return f"{MARKS.get(fact.kind, fact.kind)} in run {words.called(fact.run)}{payoff}{said}."
+
+
+def items_spoiled(fact: Any, words: Words, _: str) -> str:
+    """Labels went to waste."""
+    return (
+        f"Labels of {words.called(fact.lot)} were spoiled: {some(fact.serials, lambda one: f'item {one}')}."
+    )
+
+
+def hold_placed(fact: Any, words: Words, _: str) -> str:
+    """A hold, and what it matches."""
+    named = [("heat", fact.heat), ("delivery", fact.delivery), ("supplier", words.party(fact.supplier))]
+    matched = ", ".join(f"{word} {value}" for word, value in named if value)
+    wide = f" for everything of {matched}" if matched else ""
+    return f"A stop was placed{wide}, {WORDS.get(fact.kind, fact.kind)}: {words.reason(fact.reason)}."
+
+
+def checked(fact: Any, words: Words, about: str) -> str:
+    """A check with its readings and verdict."""
+    judged = those(fact.judged, about, lambda one: (one.lot,))
+    verdicts = ", ".join(dict.fromkeys(one.verdict for one in judged)) or "noted"
+    if fact.readings:
+        read = f"{', '.join(fact.readings)} {fact.unit}".strip()
+    else:
+        read = f"{fact.found} of {fact.count} not good"
+    remark = f" ({fact.remark})" if fact.remark else ""
+    name = words.characteristic(fact.characteristic)
+    return f"{name} of {words.called(fact.number)} was checked: {read}, {verdicts}{remark}."
+
+
+def label_printed(fact: Any, words: Words, _: str) -> str:
+    """A label, or a block of them."""
+    which = items(fact.first, fact.last)
+    of_items = f", {which}," if which else ""
+    copy = f" as copy {fact.copy}" if fact.copy > 1 else ""
+    return f"The label of {words.called(fact.number)}{of_items} was printed and read back{copy}."
+
+
+def label_proved(fact: Any, words: Words, _: str) -> str:
+    """A label was scanned on the goods for the first time."""
+    item = f", item {fact.serial}," if fact.serial else ""
+    return f"The label of {words.called(fact.number)}{item} was scanned on the goods for the first time."
+
+
+def _goods(fact: Any, words: Words) -> str:
+    said = some(fact.goods, lambda one: words.called(one.number))
+    return f" about {said}" if said else ""
+
+
+def case_opened(fact: Any, words: Words, _: str) -> str:
+    """A complaint."""
+    who = f" by {words.party(fact.customer)}" if fact.customer else ""
+    return f"Complaint {words.called(fact.case)} was opened{who}{_goods(fact, words)}: {fact.words}"
+
+
+def case_added(fact: Any, words: Words, _: str) -> str:
+    """More came to a complaint."""
+    more = fact.words or ("a file" if fact.file else "further goods")
+    return f"To complaint {words.called(fact.case)} was added{_goods(fact, words)}: {more}"
+
+
+def person_added(fact: Any, words: Words, _: str) -> str:
+    """Somebody works here from now on."""
+    return f"{words.called(fact.number)} works here as {', '.join(fact.roles)}."
+
+
+def roles_changed(fact: Any, words: Words, _: str) -> str:
+    """Other roles than before."""
+    return f"{words.called(fact.number)} is {', '.join(fact.roles)} now, before {', '.join(fact.was)}."
+
+
+WORK_SENTENCES: dict[str, Tell] = {
+    "ResourceUsed": resource_used,
+    "ResourceCorrected": resource_corrected,
+    "InputEnded": input_ended,
+    "EndCorrected": end_corrected,
+    "RunMarked": run_marked,
+    "ItemsSpoiled": items_spoiled,
+    "HoldPlaced": hold_placed,
+    "Checked": checked,
+    "LabelPrinted": label_printed,
+    "LabelProved": label_proved,
+    "CaseOpened": case_opened,
+    "CaseAdded": case_added,
+    "PersonAdded": person_added,
+    "RolesChanged": roles_changed,
+}
+"""By kind of event."""
