@@ -97,12 +97,12 @@ class Family:
         self.record(Moved((Move(number, YARD, target, amount, first, last),)))
 
     @contextmanager
-    def statements(self) -> Iterator[list[str]]:
-        """Every statement sent while the block lasts."""
-        sent: list[str] = []
+    def statements(self) -> Iterator[list[tuple[str, Any]]]:
+        """Every statement sent while the block lasts, with its values."""
+        sent: list[tuple[str, Any]] = []
 
         def note(*args: Any) -> None:
-            sent.append(args[2])
+            sent.append((args[2], args[3]))
 
         event.listen(self.engine, "before_cursor_execute", note)
         try:

@@ -68,3 +68,24 @@ def test_beyond_500_lots_it_is_a_few_more_for_each_500() -> None:
         assert lots == 681
         more = statements(family, "down", many) - statements(family, "down", few)
         assert more <= 14 * (lots // 500)
+
+
+SMALL = ("plant", "name", "thing", "carrier", "hold", "hold_root", "run", "walk", "CONSTANT")
+"""Tables that are read whole: they do not grow with the goods, or hold what the statement itself found."""
+
+
+@pytest.mark.parametrize("answer", ANSWERS)
+def test_no_statement_reads_a_table_of_goods_from_end_to_end(answer: str) -> None:
+    with closing(Family()) as family:
+        ends = tank(family, 3)
+        held(family, ends[0])
+        with family.statements() as sent:
+            ANSWERS[answer](family.connection, *ends)
+        plans = {
+            str(row[3])
+            for statement, values in sent
+            for row in family.connection.exec_driver_sql(f"EXPLAIN QUERY PLAN {statement}", values)
+        }
+    scans = [plan for plan in plans if plan.startswith("SCAN") and plan.split()[1] not in SMALL]
+    assert scans == []
+    assert not [plan for plan in plans if "AUTOMATIC" in plan or "BLOOM" in plan]

@@ -55,6 +55,7 @@ returned = Table(
     info={"layer": "status"},
 )
 Index("ix_returned_shipment", returned.c.shipment)
+Index("ix_returned_lot", returned.c.lot)
 
 
 @dataclass(frozen=True)

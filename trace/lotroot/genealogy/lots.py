@@ -54,7 +54,8 @@ WITH RECURSIVE walk(id) AS (
   SELECT e.child FROM walk JOIN edge e ON e.parent = walk.id WHERE e.state <= :state
 )
 """
-_EDGES = "SELECT e.* FROM walk JOIN edge e ON e.{side} = walk.id WHERE e.state <= :state"
+# As a join, SQLite reads the whole edge table and looks each edge up among the few that were walked.
+_EDGES = "SELECT e.* FROM edge e WHERE e.{side} IN (SELECT id FROM walk) AND e.state <= :state"
 _ID = " SELECT id FROM walk"
 _up = text("".join((_UP, _EDGES.format(side="child"))))
 _down = text("".join((_DOWN, _EDGES.format(side="parent"))))

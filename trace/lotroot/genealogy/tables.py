@@ -77,3 +77,4 @@ alias = Table(
     info={"layer": "status"},
 )
 Index("ix_alias_value", alias.c.value)
+Index("ix_alias_number", alias.c.number)

@@ -22,7 +22,7 @@ WITH RECURSIVE walk(id) AS (
   SELECT e.parent FROM walk JOIN edge e ON e.child = walk.id
    WHERE e.state <= :state AND (SELECT rank FROM lot WHERE lot.id = walk.id) > :floor
 )
-SELECT e.* FROM walk JOIN edge e ON e.child = walk.id WHERE e.state <= :state
+SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
 """
 # Every live link of each descendant, those to parents elsewhere too: its part needs them all.
 _BELOW = """
@@ -31,7 +31,7 @@ WITH RECURSIVE walk(id) AS (
   UNION
   SELECT e.child FROM walk JOIN edge e ON e.parent = walk.id WHERE e.state <= :state
 )
-SELECT e.* FROM walk JOIN edge e ON e.child = walk.id WHERE e.state <= :state
+SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
 """
 _above = text(_ABOVE).bindparams(bindparam("ids", expanding=True))
 _below = text(_BELOW).bindparams(bindparam("ids", expanding=True))
