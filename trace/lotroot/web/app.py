@@ -8,7 +8,22 @@ from jinja2 import FileSystemLoader
 from lotroot.database import Database
 from lotroot.posting.door import Door
 from lotroot.settings import data_folder
-from lotroot.web import api, first, holds, morning, people, pin, plant, practice, scans, signin, station, tray
+from lotroot.web import (
+    api,
+    delivery,
+    first,
+    holds,
+    morning,
+    people,
+    pin,
+    plant,
+    practice,
+    receiving,
+    scans,
+    signin,
+    station,
+    tray,
+)
 from lotroot.web.acting import new_key
 from lotroot.web.desk import Desk
 from lotroot.web.problems import speak_plainly
@@ -20,6 +35,8 @@ MODULES: tuple[Any, ...] = (
     pin,
     scans,
     station,
+    receiving,
+    delivery,
     morning,
     holds,
     tray,
