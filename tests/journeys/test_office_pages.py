@@ -81,6 +81,24 @@ def test_this_morning_lists_what_waits_and_a_supervisor_settles_it(house: House)
     assert "Nothing is in question." in supervisor.client.get("/morning").text
 
 
+def test_a_complaint_leads_from_part_of_a_number_to_the_coil_and_holds_it(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil(heat="A100")
+    first, second = shop.drawn(coil, 480_000, 470_000)
+    qa = office(house, "qa")
+    page = sent(qa, "/complaints", "/complaints", number=shown(first)[4:], words="breaks at the bend")
+    assert "breaks at the bend" in page
+    number = re.findall(r"/complaints/(X\d{10})", page)[0]
+    story = qa.client.get(f"/complaints/{number}").text
+    for told in (shown(coil), "A100", "Drawing machine 1", shown(second), "The operator"):
+        assert told in story
+    held = sent(qa, f"/complaints/{number}/hold", f"/complaints/{number}", lot=coil)
+    assert "held" in held
+    assert house.ask(held_by, second)
+    closed = sent(qa, f"/complaints/{number}/close", f"/complaints/{number}", answer="replaced")
+    assert "replaced" in closed
+
+
 def test_the_tray_shows_labels_and_prints_one_again_as_a_copy(house: House) -> None:
     coil = Shop(house).coil()
     drain(house.door)

@@ -10,6 +10,7 @@ from lotroot.posting.door import Door
 from lotroot.settings import data_folder
 from lotroot.web import (
     api,
+    complaints,
     delivery,
     first,
     holds,
@@ -39,6 +40,7 @@ MODULES: tuple[Any, ...] = (
     delivery,
     morning,
     holds,
+    complaints,
     tray,
     people,
     plant,
