@@ -1,9 +1,11 @@
 """Do holds, this morning, the label tray, people and the plant show and do what the office needs?"""
 
+import io
 import re
 from pathlib import Path
 
 import pytest
+import zxingcpp
 from houses import House, a_house
 from lotroot.accounts.handling import SetPin
 from lotroot.holds.handling import PlaceHold
@@ -12,6 +14,7 @@ from lotroot.identity.showing import shown
 from lotroot.production.loading import LoadInput
 from lotroot.questions import open_questions
 from lotroot.worker import drain
+from PIL import Image
 from shop import Shop
 from terminals import Terminal
 
@@ -149,3 +152,18 @@ def test_a_name_is_given_once_however_often_the_form_is_sent(house: House) -> No
         asked = admin.post("/people", key=key, name="Ines Vale", roles="operator")
         admin.post(asked.location, pin=PIN)
     assert admin.client.get("/people").text.count(">Ines Vale</h2>") == 1
+
+
+def test_a_label_in_the_tray_is_shown_as_it_was_printed_and_reads(house: House) -> None:
+    coil = Shop(house).coil()
+    drain(house.door)
+    admin = office(house, "administrator")
+    address = re.findall(r'src="(/labels/\d+\.png)', admin.client.get("/tray").text)[0]
+    found = {
+        symbol.text
+        for symbol in zxingcpp.read_barcodes(Image.open(io.BytesIO(admin.client.get(address).data)))
+    }
+    assert found == {coil}
+    assert admin.client.get(address.replace(".png", ".pdf")).data[:5] == b"%PDF-"
+    assert admin.client.get("/labels/999999.png").status_code == 404
+    assert Terminal(house, admin.app).client.get(address).status_code == 401
