@@ -353,7 +353,9 @@ async function start() {
 }
 
 storing = start();
+const early = window.earlyScans();
 watchField(take);
+early.forEach(take);
 switches();
 const carried = carry();
 if (carried) show.paint(carried);
