@@ -1,7 +1,5 @@
 """Is a scan kept that comes before the page's scripts have been fetched?"""
 
-import time
-
 from browser.scripted import Floor
 from browser.wedge import drained, in_field
 from playwright.sync_api import Page, Route
@@ -11,12 +9,8 @@ LOT = "R2600012383"
 
 def test_a_scan_before_the_scripts_are_there_is_sent_once_they_are(open_tab, floor: Floor) -> None:
     station: Page = open_tab(f"{floor.address}/station")
-
-    def slowly(route: Route) -> None:
-        time.sleep(1.5)
-        route.continue_()
-
-    station.route("**/scan.js", slowly)
+    waiting: list[Route] = []
+    station.route("**/scan.js", waiting.append)
     station.goto(f"{floor.address}/station", wait_until="commit")
     station.wait_for_selector("#scan-field")
     station.evaluate("document.getElementById('scan-field').focus()")
@@ -24,6 +18,9 @@ def test_a_scan_before_the_scripts_are_there_is_sent_once_they_are(open_tab, flo
         station.keyboard.type(text)
         station.keyboard.press("Enter")
     assert floor.script.texts == []
+    while not waiting:
+        station.wait_for_timeout(20)
+    waiting[0].continue_()
     station.wait_for_load_state()
     drained(station)
     assert floor.script.texts == [LOT, "DONE"]
