@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
-from goods_by_hand import LayDown, by_hand
+from floor_work import at, lay, ok, plain, run_at
+from goods_by_hand import by_hand
 from houses import House, a_house
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import goods
@@ -14,43 +14,15 @@ from lotroot.holds.handling import PlaceHold
 from lotroot.identity import Command
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import labels_of, waiting_jobs
-from lotroot.production.runs import Run, find_run, open_runs_at
 from lotroot.questions import open_questions
 from lotroot.stock.carriers import find_carrier
 from lotroot.worker import drain
-from terminals import Terminal
 
 
 @pytest.fixture
 def house(tmp_path: Path) -> Iterator[House]:
     with by_hand():
         yield a_house(tmp_path)
-
-
-def lay(house: House, product: str, amount: int, place: str = "wire_rack", **more: Any) -> str:
-    """Goods lie there, labelled."""
-    return house.post(LayDown(product, amount, house.thing("place", place), **more), "").numbers[0]
-
-
-def at(house: House, station: str, who: str = "operator") -> Terminal:
-    terminal = Terminal(house).at(station)
-    terminal.badge(who)
-    return terminal
-
-
-def run_at(house: House, station: str) -> Run:
-    row = house.ask(open_runs_at, house.thing("station", station))[0]
-    found: Run = house.ask(find_run, row.number)
-    return found
-
-
-def ok(answer: dict[str, Any]) -> dict[str, Any]:
-    assert answer["verdict"] in ("accepted", "asked_done"), answer
-    return answer
-
-
-def plain(text: str) -> str:
-    return text.replace("\u202f", " ")
 
 
 # ---- drawing: in turn, with a weld and a part coil
@@ -185,7 +157,7 @@ def test_held_goods_are_refused_as_held_and_a_supervisor_may_state_what_happened
     rod = lay(house, "rod_55", 100_000)
     house.post(PlaceHold("zinc low", rod), "qa")
     draw = at(house, "draw_1")
-    held = draw.answer(rod, "wire_25") if draw.scan(rod)["verdict"] == "ask" else draw.last
+    held = draw.scan(rod)
     assert held["verdict"] == "held"
     assert "/pin/" in held["fragments"]["override"]
 
@@ -193,7 +165,7 @@ def test_held_goods_are_refused_as_held_and_a_supervisor_may_state_what_happened
 def test_a_wrong_kind_is_refused_and_says_what_fits(house: House) -> None:
     nails = lay(house, "nail_25x50", 100_000, "nail_floor")
     draw = at(house, "draw_1")
-    refused = draw.answer(nails, "wire_25")
+    refused = draw.scan(nails)
     assert refused["verdict"] == "refused"
     assert "Rod coil" in refused["detail"]
 

@@ -10,7 +10,7 @@ from lotroot.production.making import MakeOutput
 from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
 from lotroot.web.scene import Act, Say
-from lotroot.web.station_state import State, lane_words, lanes, next_lane
+from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile(r"[0-9.,]")
@@ -102,6 +102,7 @@ def _command(state: State, amount: int, carrier: str) -> MakeOutput:
     given = {} if one_by_one else {state.asks: amount}
     lane = next_lane(state) if "lane" in state.chosen.asks else None
     _, start, end = lane or (0, 0, 0)
+    strips = products_of(state.plant, state.process) if lane else ()
     return MakeOutput(
         output=state.chosen.code if state.chosen.by_product else "",
         weight=given.get("weight", 0),
@@ -109,6 +110,7 @@ def _command(state: State, amount: int, carrier: str) -> MakeOutput:
         length=given.get("length", 0),
         volume=given.get("volume", 0),
         weights=(amount,) if one_by_one else (),
+        product=of_width(strips, end - start),
         carrier=carrier,
         lane_from=start,
         lane_to=end,

@@ -9,9 +9,11 @@ from typing import Any
 from lotroot.errors import Refused
 from lotroot.genealogy.lots import find_lot
 from lotroot.goods import goods, one_lot
+from lotroot.holds.reach import held_by
 from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, is_thing
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import thing_or_none
+from lotroot.processes.definition import Product
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import ChangeTool
@@ -20,7 +22,15 @@ from lotroot.stock.carriers import find_carrier
 from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
 from lotroot.web.scene import Act, Say, Scanned, Scene
-from lotroot.web.station_state import State, kind_of_carrier, payoff_name, products_at, state_of
+from lotroot.web.station_state import (
+    State,
+    fitting,
+    kind_of_carrier,
+    payoff_name,
+    products_at,
+    products_of,
+    state_of,
+)
 
 HELP = (
     "Scan a coil, stripper or pan to load it. Type the weight or count of what was made. ENDED: the coil ran "
@@ -61,8 +71,16 @@ def _lot(state: State, number: str) -> Act | Say:
     if state.scene.context.get("do") == "part" and is_on:
         return commands.part(state, str(row.number))
     if is_on and "of" in state.chosen.asks and state.chosen.stream == _stream(state, row.number):
-        return Act(MakeOutput(output=state.chosen.code, of=str(row.number)))
+        return _comes_out(state, row)
     return load(state, number, row)
+
+
+def _comes_out(state: State, row: Any) -> Act:
+    """A pack comes out as a pack of its own: the product of the same size, where there is one."""
+    loaded = state.plant.products.get(row.product)
+    can = fitting(products_of(state.plant, state.process), loaded)
+    product = can[0].code if len(can) == 1 else ""
+    return Act(MakeOutput(output=state.chosen.code, of=str(row.number), product=product))
 
 
 def _stream(state: State, lot: str) -> str:
@@ -71,8 +89,12 @@ def _stream(state: State, lot: str) -> str:
 
 def load(state: State, number: str, row: Any) -> Act | Say:
     """Put a lot, or what a pan or tank holds, on a payoff."""
+    if state.role_of(row.kind) is None:
+        return Act(LoadInput(number, payoff=state.station.payoffs[0].code))  # refused: it goes in nowhere
+    if held_by(state.scene.connection, row.number):
+        return Act(LoadInput(number, payoff=_payoff(state, row.kind)), context=_kept(state))  # unasked
     is_on = any(one.lot == row.number for one in state.loads)
-    process, product = _process_and_product(state)
+    process, product = _process_and_product(state, state.plant.products.get(row.product))
     if not is_on and state.process.vessel == "keeps a heel" and row.unit == "ml":
         some = _how_much(state, row)
         if some is not None:
@@ -99,18 +121,25 @@ def _how_much(state: State, row: Any) -> Say | None:
     return Say(f"Type how much of {shown(row.number)} goes in.", word="Then", context=context)
 
 
-def _process_and_product(state: State) -> tuple[str, str]:
-    """What the load is for; where no run is open and habit does not say, the product is asked for once."""
-    if state.run is not None:
+def _process_and_product(state: State, loaded: Product | None = None) -> tuple[str, str]:
+    """What the load is for. Where no run is open: what its size leaves, else what was made before, else the
+    product is asked for, once. Packs and strips are told by the tag and the width of each that comes out.
+    """
+    by_itself = {"of", "lane"} & set(state.chosen.asks) or state.process.feed == "as_is"
+    if state.run is not None or by_itself:
         return state.process.code, ""
-    if state.product is not None:
-        return state.process.code, state.product.code
-    can = products_at(state.plant, state.station)
-    if not can:
+    processes = products_at(state.plant, state.station)
+    can = fitting([state.plant.product(code) for code in processes], loaded)
+    codes = [one.code for one in can]
+    before = state.product.code if state.product else ""
+    if len(codes) == 1 or before in codes:
+        product = before if before in codes else codes[0]
+    elif not codes:
         return state.process.code, ""
-    choices = {code: state.plant.product(code).name for code in can}
-    product = state.scene.ask("product", "What is made of it?", choices)
-    return can[product].code, product
+    else:
+        choices = {one.code: one.name for one in can}
+        product = state.scene.ask("product", "What is made of it?", choices)
+    return processes[product].code, product
 
 
 def _payoff(state: State, kind: str) -> str:

@@ -4,8 +4,9 @@ Everything is read from the record, so that another tablet, or this one after a 
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Row
@@ -17,7 +18,6 @@ from lotroot.production.loading import reckoned_left
 from lotroot.production.runs import Run, find_run, latest_runs, open_runs_at
 from lotroot.web.scene import Scene
 
-NO_NUMBER = ("of",)
 _LANES = re.compile(r"lanes (\d+(?: \d+)*) mm")
 UNIT_OF = {"weight": "g", "count": "pcs", "length": "mm", "volume": "ml"}
 """The base unit of what an output asks."""
@@ -124,6 +124,24 @@ def products_of(plant: Plant, process: Process) -> list[Product]:
     main = next(output for output in process.outputs if not output.by_product)
     codes = main.products or tuple(one.code for one in plant.products.values() if one.kind == main.kind)
     return [plant.product(code) for code in codes]
+
+
+def fitting(products: Iterable[Product], loaded: Product | None) -> list[Product]:
+    """Which products can come of what is loaded: those of its size, else of its wire, else all."""
+    every = list(products)
+    if loaded is None:
+        return every
+    for name in ("size", "wire_mm"):
+        same = [one for one in every if getattr(one, name) and getattr(one, name) == getattr(loaded, name)]
+        if same:
+            return same
+    return every
+
+
+def of_width(products: Iterable[Product], width: int) -> str:
+    """The one product that is so many mm wide; empty where none or several are."""
+    found = [one.code for one in products if one.width_mm and Decimal(one.width_mm) == width]
+    return found[0] if len(found) == 1 else ""
 
 
 def products_at(plant: Plant, station: Station) -> Mapping[str, Process]:

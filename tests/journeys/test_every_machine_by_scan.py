@@ -1,0 +1,218 @@
+"""Can every other kind of machine be worked by scanning too: payoffs, lanes, loads, packs, tanks?"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from floor_work import at, lay, ok, plain, run_at
+from goods_by_hand import by_hand
+from houses import House, a_house
+from lotroot.genealogy.lots import find_lot, links_of
+from lotroot.goods import goods
+from lotroot.holds.reach import held_by
+from lotroot.identity import Command, ItemNumber, number_from
+from lotroot.identity.showing import shown
+from lotroot.labelling.printed import waiting_jobs
+from lotroot.stock.carriers import find_carrier
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    with by_hand():
+        yield a_house(tmp_path)
+
+
+# ---- slitting: widths once, then weights in order
+
+
+def test_a_coil_is_slit_by_typing_widths_once_and_weights_in_order(house: House) -> None:
+    coil = lay(house, "coil_40x1250", 5_000_000, "coil_yard")
+    slit = at(house, "slitter")
+    assert ok(slit.scan(coil))["next"] == "Type the widths of the strips, mm: 305 305 305, or 3x305"
+    assert slit.scan("1600")["verdict"] == "refused"
+    assert ok(slit.scan("3x412"))["next"] == "Weigh strip 1 of 3, 412 mm: type kg"
+    for weight in ("1650", "1651", "1649"):
+        ok(slit.scan(weight))
+    assert slit.last["next"] == "All 3 strips are weighed. DONE, or scan the next coil"
+    made = run_at(house, "slitter").outputs
+    assert [(one.lane_from, one.lane_to) for one in made] == [(7, 419), (419, 831), (831, 1243)]
+    assert house.ask(find_lot, made[0].lot).product == "strip_412"
+
+
+def test_the_next_coil_is_slit_to_the_same_widths(house: House) -> None:
+    slit = at(house, "slitter")
+    ok(slit.scan(lay(house, "coil_40x1250", 5_000_000, "coil_yard")))
+    ok(slit.scan("412 412 412"))
+    for _ in range(3):
+        ok(slit.scan("1650"))
+    following = lay(house, "coil_40x1250", 5_000_000, "coil_yard")
+    slit.answer(following, "ended")
+    assert slit.last["next"] == "Weigh strip 1 of 3, 412 mm: type kg"
+
+
+# ---- together: named payoffs
+
+
+def test_barbed_wire_takes_payoff_and_coil_and_weighs_each_roll(house: House) -> None:
+    barb = at(house, "barb_1")
+    assert barb.scan("HELP")["word"] == "Help"
+    line = [lay(house, "galv_25", 800_000) for _ in range(2)]
+    asked = barb.scan(line[0])
+    assert (asked["verdict"], asked["say"]) == ("refused", "Which payoff is it on?")
+    for payoff, coil in (("L1", line[0]), ("L2", line[1]), ("B1", lay(house, "galv_20", 500_000))):
+        ok(barb.scan(house.thing("payoff", payoff, "barb_1")))
+        ok(barb.scan(coil))
+    assert barb.last["next"] == "Weigh the roll: type kg"
+    ok(barb.scan("23.6"))
+    ok(barb.scan("23.7"))
+    made = run_at(house, "barb_1").outputs
+    assert [(one.first, one.last) for one in made] == [(1, 1), (2, 2)]
+    item = ItemNumber(number_from(made[1].lot), 2)
+    assert house.ask(goods, str(item))[0].amount == 23_700
+
+
+def test_the_last_free_payoff_of_a_kind_needs_no_scan(house: House) -> None:
+    coat = at(house, "coater")
+    ok(coat.scan(lay(house, "wire_25", 800_000)))
+    ok(coat.scan(lay(house, "pvc_green", 100_000)))
+    assert sorted(load.payoff for load in run_at(house, "coater").loaded) == ["H1", "W1"]
+
+
+def test_a_mesh_welder_is_closed_with_one_question_for_all_payoffs(house: House) -> None:
+    mesh = at(house, "mesh_1")
+    for number in range(1, 13):
+        ok(mesh.scan(house.thing("payoff", f"P{number:02d}", "mesh_1")))
+        ok(mesh.scan(lay(house, "wire_60", 900_000)))
+    for number in (1, 2):
+        ok(mesh.scan(house.thing("payoff", f"C{number}", "mesh_1")))
+        ok(mesh.scan(lay(house, "wire_60", 900_000)))
+    assert mesh.last["next"] == "Count the bundle: type how many"
+    ok(mesh.scan("2"))
+    ok(mesh.scan("SAME AGAIN"))
+    assert [one.last for one in run_at(house, "mesh_1").outputs] == [2, 4]
+    done = mesh.answer("DONE", "off")
+    assert done["verdict"] == "asked_done"
+    assert done["next"].startswith("Scan a payoff")
+
+
+def test_a_change_on_one_payoff_is_payoff_and_ended(house: House) -> None:
+    barb = at(house, "barb_1")
+    for payoff, product in (("L1", "galv_25"), ("L2", "galv_25"), ("B1", "galv_20")):
+        ok(barb.scan(house.thing("payoff", payoff, "barb_1")))
+        ok(barb.scan(lay(house, product, 800_000)))
+    assert barb.scan("ENDED")["verdict"] == "refused"
+    ok(barb.scan(house.thing("payoff", "L2", "barb_1")))
+    ok(barb.scan("ENDED"))
+    assert barb.last["next"] == "1 of 3 payoffs are empty. Scan a payoff, then its coil"
+
+
+# ---- mixed: a tumbler's load
+
+
+def test_pans_are_tumbled_and_filled_again(house: House) -> None:
+    pans = [house.ask(find_carrier, f"pan_{number:02d}").number for number in (1, 2, 3)]
+    nail = at(house, "nail_1")
+    nail.scan(lay(house, "wire_25", 900_000))
+    nail.answer(lay(house, "wire_25", 900_000), "nail_25x50")
+    for pan in pans[:2]:
+        ok(nail.scan("200"))
+        ok(nail.scan(pan))
+    tumble = at(house, "tumbler_1")
+    for pan in pans[:2]:
+        ok(tumble.scan(pan))
+    run = run_at(house, "tumbler_1")
+    assert run.row.product == "tumbled_25x50"  # of the same size as what went in
+    ok(tumble.scan("396"))
+    ok(tumble.scan(pans[2]))
+    ok(tumble.scan("DONE"))
+    lot = house.ask(goods, pans[2])[0].lot
+    assert len(house.ask(links_of, lot.id)) == 2
+
+
+# ---- two kinds of output
+
+
+def test_next_turns_to_the_web_and_back(house: House) -> None:
+    blank = at(house, "blanking")
+    ok(blank.scan(lay(house, "strip_412", 2_000_000, "coil_yard")))
+    ok(blank.scan("400"))
+    assert ok(blank.scan(Command.NEXT.code))["next"] == "Weigh the web: type kg"
+    ok(blank.scan("310"))
+    assert ok(blank.scan("NEXT"))["next"] == "Count the blanks: type how many"
+    assert [one.output for one in run_at(house, "blanking").outputs] == ["blanks", "web"]
+
+
+# ---- treating: packs by their tags, solution by the tank
+
+
+def test_packs_come_out_by_their_tags_and_are_held(house: House) -> None:
+    packs = [lay(house, product, 100, "lumber_yard") for product in ("lumber_2x4x12", "lumber_4x4x8")]
+    tank = house.thing("vessel", "tank_1")
+    lay(house, "solution_ca", 20_000_000, "tank_1", kind="vessel", mass=20_000_000)
+    treat = at(house, "treating", "treater")
+    for pack in packs:
+        ok(treat.scan(pack))
+    ok(treat.scan(tank))
+    assert treat.last["next"] == "Scan the tag of each pack that comes out"
+    for pack in packs:
+        ok(treat.scan(pack))
+    made = [house.ask(find_lot, one.lot) for one in run_at(house, "treating").outputs]
+    assert [row.product for row in made] == ["treated_2x4x12", "treated_4x4x8"]
+    assert all(house.ask(held_by, row.number) for row in made)
+    ok(treat.scan("NEXT"))
+    assert treat.last["next"] == "Measure the drained back: type l"
+    ok(treat.scan("18500"))
+    ok(treat.scan("DONE"))
+
+
+# ---- a tank that keeps a heel
+
+
+def test_a_container_goes_in_whole_or_in_part(house: House) -> None:
+    container = lay(house, "concentrate_ca", 1_000_000, "treating_bay", mass=1_100_000)
+    mix = at(house, "mixing", "treater")
+    part = mix.answer(container, "some")
+    assert part["next"] == f"Type how much of {shown(container)} goes in"
+    ok(mix.scan("250"))
+    assert [one.own for one in run_at(house, "mixing").inputs] == [250_000]
+
+
+# ---- as it is
+
+
+def test_a_furnace_gives_back_what_it_took_without_a_question(house: House) -> None:
+    strippers = [lay(house, "wire_25", 400_000) for _ in range(3)]
+    furnace = at(house, "furnace")
+    for stripper in strippers:
+        ok(furnace.scan(stripper))
+    assert furnace.last["next"] == "Scan what else goes in; DONE when all are out"
+    ok(furnace.scan("DONE"))
+    assert [house.ask(goods, one)[0].amount for one in strippers] == [400_000] * 3
+
+
+# ---- boxes
+
+
+def test_boxes_are_counted_and_labelled_as_a_block(house: House) -> None:
+    pack = at(house, "packing")
+    ok(pack.scan(lay(house, "tumbled_25x50", 900_000, "pack_floor")))
+    said = ok(pack.scan("12"))
+    assert "items 1 to 12: Nails 2.5 x 50, box of 25 kg" in plain(said["say"])
+    assert [(job.first, job.last) for job in house.ask(waiting_jobs)][-1] == (1, 12)
+
+
+# ---- what is not worked here
+
+
+def test_a_bench_without_a_process_says_so(house: House) -> None:
+    bench = at(house, "dispatch", "dispatcher")
+    assert bench.last["next"] == "Dispatch works no process. Open another page."
+    assert bench.scan("12")["verdict"] == "refused"
+
+
+@pytest.mark.parametrize("command", ["ENDED", "PART", "SCRAP", "BROKE", "WAIT", "SAME AGAIN", "EMPTY"])
+def test_a_command_without_a_run_is_answered_not_swallowed(house: House, command: str) -> None:
+    refused = at(house, "draw_1").scan(command)
+    assert refused["verdict"] == "refused"
+    assert refused["say"] == "No run is open at Drawing machine 1."
+    assert refused["detail"].endswith("Scan what goes in first.")
