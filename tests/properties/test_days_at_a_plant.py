@@ -10,6 +10,7 @@ from tempfile import mkdtemp
 from typing import Any
 
 from houses import a_house
+from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, consumes, initialize, invariant, multiple, rule
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, ReturnGoods, SendShipment
@@ -395,3 +396,5 @@ class CheckedDays(DaysAtAPlant):
 
 
 TestDaysAtAPlant = CheckedDays.TestCase
+if settings().max_examples < 300:  # the thorough profile, in CI, tries all of its examples
+    TestDaysAtAPlant.settings = settings(max_examples=15, stateful_step_count=25)
