@@ -1,0 +1,48 @@
+"""How is a row of items said with two scans: ROW, then the first of them, then the last?
+
+Pages that put goods somewhere share this; what they keep between the scans stands in the page's context.
+"""
+
+from typing import Any
+
+from lotroot.identity import ItemNumber, Number, is_carrier, is_lot
+from lotroot.identity.showing import shown
+from lotroot.web.scene import Say, Scanned
+
+Goods = ItemNumber | Number
+
+
+def goods_scanned(scanned: Scanned) -> Goods | None:
+    """The lot, item or carrier that was scanned, or None for anything else."""
+    value = scanned.value
+    if isinstance(value, ItemNumber):
+        return value
+    if isinstance(value, Number) and (is_lot(value) or is_carrier(value)):
+        return value
+    return None
+
+
+def begins_row(scanned: Scanned, context: dict[str, Any]) -> Say | None:
+    """ROW was scanned: the next scan is the first of a row."""
+    if scanned.text.strip().upper() != "ROW":
+        return None
+    return Say("A row of boxes: scan the first of it.", context={**context, "row": 1, "first": ""})
+
+
+def first_of_row(value: Goods, context: dict[str, Any]) -> Say | None:
+    """The first of a row was scanned; the next scan is the last."""
+    if not context.get("row") or context.get("first") or not isinstance(value, ItemNumber):
+        return None
+    words = f"From {shown(str(value))}. Now scan the last of the row."
+    return Say(words, context={**context, "first": str(value)})
+
+
+def span(value: Goods, context: dict[str, Any]) -> tuple[str, str]:
+    """The first and the last of what is meant: a whole row, or one thing and nothing."""
+    first = str(context.get("first", ""))
+    return (first, str(value)) if first else (str(value), "")
+
+
+def without_row(context: dict[str, Any]) -> dict[str, Any]:
+    """What is kept once a row, or one thing taken off, is done with."""
+    return {name: value for name, value in context.items() if name not in ("row", "first", "off", "empty")}
