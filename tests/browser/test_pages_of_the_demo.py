@@ -21,8 +21,8 @@ from served import served
 ROOT = Path(__file__).resolve().parents[2]
 PANEL, HAND_HELD = (1280, 800), (390, 844)
 SIZES = pytest.mark.parametrize("size", [PANEL, HAND_HELD], ids=["panel", "hand-held"])
-PAGES = ("/", "/practice", "/station", "/receiving", "/receiving/list", "/morning", "/holds", "/complaints")
-OFFICE = ("/tray", "/people", "/plant")
+PAGES = ("/", "/practice", "/station", "/receiving", "/receiving/list", "/moving", "/packing", "/shipment")
+OFFICE = ("/morning", "/holds", "/complaints", "/tray", "/people", "/plant")
 BADGES = {one.key: one.badge for one in people()}
 
 
