@@ -57,7 +57,7 @@ def test_the_rest_comes_off_in_one_key_or_weighed(house: House) -> None:
     draw.answer(rod, "wire_25")
     ok(draw.scan("400"))
     off = draw.answer("PART", "yes")
-    assert plain(off["say"]) == f"{shown(rod)} is off with 600 kg."
+    assert plain(off["say"]) == f"{shown(rod)} is off the machine with 600 kg."
     assert house.ask(goods, rod)[0].amount == 600_000
     ok(draw.scan(rod))
     weighed = draw.answer(Command.PART.code, "weigh")

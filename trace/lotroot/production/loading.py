@@ -136,7 +136,8 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
     relink(work, run.number)
     if own:
         work.label(LabelRequest(load.lot, layout="part_coil"))
-    return Answer(f"{shown(load.lot)} is off the machine.", (load.lot, run.number))
+    left = work.show(own, work_row.unit)
+    return Answer(f"{shown(load.lot)} is off the machine with {left}.", (load.lot, run.number))
 
 
 def reckoned_left(run: Run, load: Row[Any]) -> int:

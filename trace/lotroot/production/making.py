@@ -94,7 +94,9 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     born_held(work, made)
     first_label, last_label = (first, last) if what.output.as_ == "item" else (0, 0)
     work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
-    return Answer(_sentence(lot, first, last, what.product), (lot, run.number))
+    much = work.show(amounts.own, what.kind.unit)
+    which = f", {item_words(first, last)}" if first else ""
+    return Answer(f"{shown(lot)}{which}: {what.product.name}, {much}.", (lot, run.number))
 
 
 def making(work: Work, run: Run, output: str, product: str) -> Making:
@@ -278,8 +280,6 @@ def _note(work: Work, lot: str) -> str:
     return reached[0].kind if reached else ""
 
 
-def _sentence(lot: str, first: int, last: int, product: Product) -> str:
-    if not first:
-        return f"{shown(lot)}: {product.name}."
-    which = f"item {first}" if first == last else f"items {first} to {last}"
-    return f"{shown(lot)}, {which}: {product.name}."
+def item_words(first: int, last: int) -> str:
+    """Serials as people say them."""
+    return f"item {first}" if first == last else f"items {first} to {last}"

@@ -89,7 +89,8 @@ def mark_run(work: Work, command: MarkRun) -> Answer:
         for load in run.loaded:
             work.record(InputEnded(run.number, load.load))
         relink(work, run.number)
-    return Answer(f"{MARKS[command.kind]}.", (run.number,))
+    words = f": {command.words}" if command.words else ""
+    return Answer(f"{MARKS[command.kind]}{words}.", (run.number,))
 
 
 def change_tool(work: Work, command: ChangeTool) -> Answer:

@@ -26,8 +26,10 @@ class OpenRun:
 def open_run(work: Work, command: OpenRun) -> Answer:
     """Start a run; an open run of the same station stays open and is named."""
     number = start_run(work, command.process, command.product, command.resources)
-    process = work.plant.process(find_run(work.connection, number).row.process)
-    return Answer(f"{process.name}: run {shown(number)} is open. Scan what goes in.", (number,))
+    row = find_run(work.connection, number).row
+    product = work.plant.products.get(row.product)
+    what = product.name if product else work.plant.process(row.process).name
+    return Answer(f"{what}: run {shown(number)} is open. Scan what goes in.", (number,))
 
 
 def start_run(work: Work, process: str, product: str, resources: tuple[str, ...]) -> str:

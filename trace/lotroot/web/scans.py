@@ -73,7 +73,8 @@ def _outcome(page: Page, here: Here) -> Outcome:
     except LotrootError as error:
         outcome = verdicts.of_error(error)
     else:
-        _prove(scene, read, here)
+        if page.proves:
+            _prove(scene, read, here)
     return outcome
 
 
@@ -125,8 +126,7 @@ def _done(page: Page, scene: Scene, meant: Act | Say, here: Here) -> Outcome:
         return dataclasses.replace(refused, override=link)
     outcome = verdicts.of_answer(answer, bool(here.body.answers))
     goto = meant.goto(answer) if meant.goto else ""
-    said = meant.say(answer) if meant.say else answer.say
-    return dataclasses.replace(outcome, say=said, context=meant.context, goto=goto)
+    return dataclasses.replace(outcome, context=meant.context, goto=goto)
 
 
 def _envelope(scene: Scene, here: Here, meant: Act) -> Envelope:
@@ -210,4 +210,4 @@ def scan_frame(
 def _last(plant: Plant, made: Posting) -> dict[str, str]:
     """The last act at this station, so that an interruption costs nothing (facts: floor, 2.2)."""
     said = answer_from(made.answer).say
-    return {"state": "none", "word": "Last", "say": said, "at": when(plant, made.entered)}
+    return {"state": "none", "say": f"Last here: {said}", "at": when(plant, made.entered)}

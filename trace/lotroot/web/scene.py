@@ -92,7 +92,6 @@ class Act:
     command: Any
     context: Context = field(default_factory=dict)
     goto: Callable[[Answer], str] | None = None
-    say: Callable[[Answer], str] | None = None
     before: tuple[Any, ...] = ()
     answers: Mapping[str, str] = field(default_factory=dict)
 
@@ -117,9 +116,13 @@ class Shown(NamedTuple):
 
 
 class Page(NamedTuple):
-    """A page that takes scans at POST /scan/<name>; `help` says what can be scanned there."""
+    """A page that takes scans at POST /scan/<name>; `help` says what can be scanned there.
+
+    `proves`: what is scanned there is in somebody's hands, so that its label is seen on the goods.
+    """
 
     name: str
     meaning: Callable[[Scene, Scanned], Act | Say | None]
     show: Callable[[Scene], Shown]
     help: str = "Scan your badge, a label, or a command from the sheet."
+    proves: bool = True

@@ -130,8 +130,7 @@ def part(state: State, lot: str) -> Act | Say:
     }
     answer = state.scene.ask(f"part-{load.load}-{left}", f"{shown(lot)}: how much is left?", choices)
     if answer == "yes":
-        much = state.scene.amount(left, row.unit)
-        return Act(UnloadInput(lot), say=lambda _answer: f"{shown(lot)} is off with {much}.")
+        return Act(UnloadInput(lot))
     if answer == "ended":
         return Act(EndInput(payoff=load.payoff))
     said = f"Type what is left of {shown(lot)}."

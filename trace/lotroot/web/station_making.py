@@ -170,8 +170,7 @@ def _widths(state: State, text: str) -> Act:
         )
     trim = (coil - total) // HALF if coil else 0
     words = lane_words([trim, *widths])
-    said = f"{len(widths)} strips, {total} mm, {trim} mm trim on each edge. Now weigh strip 1."
-    return Act(MarkRun("note", words=words), say=lambda _answer: said)
+    return Act(MarkRun("note", words=words))
 
 
 def _row_of_widths(text: str) -> list[int]:

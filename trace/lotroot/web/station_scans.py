@@ -244,4 +244,4 @@ def _make_next(state: State, product: str, process: str) -> Act:
             expected="A closed run before another product is made.",
             next_step="Scan DONE, then choose the product.",
         )
-    return Act(OpenRun(process, product), say=lambda _answer: f"{name} from now on. Scan what goes in.")
+    return Act(OpenRun(process, product))
