@@ -11,7 +11,7 @@ from lotroot.identity import ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs
 from lotroot.plant.adopted import number_of
-from lotroot.web.frame import signed_in, when, who
+from lotroot.web.frame import local, signed_in, when, who
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
 from lotroot.web.station_next import next_step
@@ -21,7 +21,7 @@ from lotroot.web.station_state import State, products_at, state_of, tools
 blueprint = Blueprint("station", __name__)
 NAV = (("Station", "station.page"),)
 
-LATEST = 6
+LATEST = 5
 """Outputs shown: what fits beside the loaded coils without scrolling."""
 
 
@@ -29,9 +29,11 @@ LATEST = 6
 def page() -> Response:
     """The page of the station this terminal stands at."""
     signed_in()
-    if who().at is None:
+    at = who().at
+    if at is None:
         return make_response(redirect("/signin", 303))
-    return make_response(render_template("station.html", **scan_frame(PAGE)))
+    values = scan_frame(PAGE, station_payoffs=len(at.payoffs))
+    return make_response(render_template("station.html", **values))
 
 
 def show(scene: Scene) -> Shown:
@@ -122,9 +124,15 @@ def _output(state: State, one: Any) -> dict[str, Any]:
         "lot": _number_made(one),
         "name": definition.name if definition else one.output,
         "amount": state.scene.amount(one.own, lot.unit),
-        "at": when(state.plant, one.ended),
+        "at": _short(state, one.ended),
         "held": WORDS[reached[0].kind] if reached else "",
     }
+
+
+def _short(state: State, at: int) -> str:
+    """The time, with the weekday where it was not today."""
+    then, now = local(state.plant, at), local(state.plant, state.scene.now)
+    return f"{then:%H:%M}" if then.date() == now.date() else f"{then:%a %H:%M}"
 
 
 def _number_made(one: Any) -> str:
@@ -139,9 +147,7 @@ def _total(state: State, output: Any) -> str:
     made = state.made_of(output)
     count = sum(one.last - one.first + 1 if one.first else 1 for one in made)
     unit = find_lot(state.scene.connection, made[-1].lot).unit
-    name = output.name.lower()
-    plural = name if count == 1 or name.endswith("s") else f"{name}s"
-    return f"{count} {plural}, {state.scene.amount(sum(one.own for one in made), unit)}"
+    return f"{count} × {output.name}, {state.scene.amount(sum(one.own for one in made), unit)}"
 
 
 def _choices(state: State) -> dict[str, Any]:

@@ -212,7 +212,7 @@ const wordOf = (answer) => answer.word || words.verdicts[answer.verdict];
 /** Show and sound a verdict; true if the next scan may follow on this page. */
 function verdict(answer, record) {
   const { verdict: state, say, detail, goto } = answer;
-  const shown = { state, word: wordOf(answer), say, detail, scanned: record.scan.text };
+  const shown = { state, word: wordOf(answer), say, detail, scanned: show.readable(record.scan.text) };
   play(state === "asked_done" ? "accepted" : state);
   show.paint(shown);
   refocus();

@@ -35,11 +35,16 @@ export function clock(date = new Date()) {
   return date.toTimeString().slice(0, 8);
 }
 
+/** A scanned text as it may be shown: whoever reads a badge's number off the screen could sign in with it. */
+export function readable(text) {
+  return /^H[\s.-]*\d[\d\s.-]{12,}$/i.test(text) ? "Badge" : text;
+}
+
 /** Show one verdict. `shown` is {state, word, say, detail, scanned, at, link: {href, label}}; all but state optional. */
 export function paint(shown) {
   part("scan").dataset.verdict = shown.state;
   part("shape").replaceChildren(shape(shown.state));
-  part("scanned").textContent = shown.scanned ?? "";
+  part("scanned").textContent = readable(shown.scanned ?? "");
   part("at").textContent = shown.at ?? clock();
   // Both regions stand in the page from the start; the one not used is emptied.
   const loud = shown.state === "refused";
@@ -61,7 +66,8 @@ function sentences({ word, say, detail, link }) {
   return lines;
 }
 
-/** Make the word as large as its line allows: at least 100 px on a panel, and on a hand-held where it is short. */
+/** Make the word as large as its line allows: at least 100 px on a panel, and on a hand-held where it is short.
+ *  A page may bound it by --word-most, in px, to keep other things on the screen. */
 export function fitWord() {
   const word = document.querySelector(".verdict-word");
   if (!word) return;
@@ -75,7 +81,8 @@ export function fitWord() {
   let size = sizeFor(false);
   if (size < BASE && word.textContent.includes(" ")) size = sizeFor(true);
   word.classList.remove("is-measured");
-  word.style.fontSize = `${Math.floor(Math.min(LARGEST, Math.max(SMALLEST, size * 0.99)))}px`;
+  const largest = Number.parseFloat(getComputedStyle(word).getPropertyValue("--word-most")) || LARGEST;
+  word.style.fontSize = `${Math.floor(Math.min(largest, Math.max(SMALLEST, size * 0.99)))}px`;
 }
 
 export function sayNext(text) {
@@ -106,7 +113,7 @@ export function clearChoices() {
 function row(record, note) {
   const item = element("li");
   const head = element("p", "kept-head");
-  head.append(element("span", "lot", record.scan.text), element("time", "", clock(new Date(record.scan.at))));
+  head.append(element("span", "lot", readable(record.scan.text)), element("time", "", clock(new Date(record.scan.at))));
   item.append(head, element("p", "kept-note", note));
   return item;
 }
