@@ -16,6 +16,7 @@ from lotroot.house import open_house
 from lotroot.plant.adopted import current_plant
 from lotroot.posting.door import Door
 from lotroot.web.app import create_app
+from lotroot.web.desk import Line
 from lotroot.worker import Worker
 
 PORT = 8470
@@ -62,11 +63,32 @@ def serve(arguments: argparse.Namespace) -> int:
         worker = Worker(door)
         worker.start()
         stack.callback(worker.stop)
+        app.extensions["lotroot"].health.append(lambda: _printing(worker))
         signal.signal(signal.SIGTERM, _stop)
-        say(f"{plant.name}: http://{arguments.host}:{listening.getsockname()[1]} (Ctrl+C stops it)")
+        reached = _reached_at(arguments.host, listening.getsockname()[1])
+        say(f"{plant.name}: {reached} (Ctrl+C stops it)")
         sys.stdout.flush()
         server.run()
     return 0
+
+
+def _printing(worker: Worker) -> Line:
+    """Whether labels are printed, for the health page."""
+    words = worker.trouble or ("at work" if worker.alive else "The thread that prints has ended.")
+    return Line("Print worker", words, well=worker.alive and not worker.trouble)
+
+
+def _reached_at(host: str, port: int) -> str:
+    """The address for other devices, where they may come in: what this machine is called on its network."""
+    if host not in ("0.0.0.0", "::"):
+        return f"http://{host}:{port}"
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as out:
+        try:
+            out.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737): nothing is sent there
+            own = out.getsockname()[0]
+        except OSError:
+            own = socket.gethostname()
+    return f"on this machine http://127.0.0.1:{port}, from a phone or tablet http://{own}:{port}"
 
 
 def _port(text: str) -> int:

@@ -13,6 +13,7 @@ from lotroot.web import (
     complaints,
     delivery,
     first,
+    health,
     holds,
     morning,
     moving,
@@ -52,6 +53,7 @@ MODULES: tuple[Any, ...] = (
     pictures,
     people,
     plant,
+    health,
     api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""

@@ -7,9 +7,9 @@ acts that wait for a PIN, and command codes read within the last seconds.
 import secrets
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from flask import current_app
 
@@ -116,9 +116,17 @@ class Tries:
             self._failed.pop()
 
 
+class Line(NamedTuple):
+    """One line of the health page."""
+
+    name: str
+    words: str
+    well: bool = True
+
+
 @dataclass
 class Desk:
-    """One application's share. `health` are the lines the health page adds: name and words."""
+    """One application's share. `health` says lines that whoever serves adds to the health page."""
 
     house: Database
     door: Door
@@ -127,7 +135,7 @@ class Desk:
     waiting: Waiting = field(default_factory=Waiting)
     lately: Lately = field(default_factory=Lately)
     tries: Tries = field(default_factory=Tries)
-    health: list[Callable[[], Mapping[str, str]]] = field(default_factory=list)
+    health: list[Callable[[], Line]] = field(default_factory=list)
 
     def now(self) -> int:
         """The server's clock, in microseconds UTC."""
