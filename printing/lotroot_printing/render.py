@@ -78,10 +78,13 @@ def render(layout: Layout, fields: Mapping[str, str]) -> Rendered:
 def render_sheet(sheet: Sheet) -> RenderedSheet:
     """The A4 pages of `sheet`; every symbol is read back from its place on the page."""
     drawings = pages(sheet)
-    images = [png.bitmap(drawing) for drawing in drawings]
-    read = [each for pair in zip(drawings, images, strict=True) for each in _read_places(*pair)]
-    encoded = tuple(png.encode(image, drawing.dpi) for image, drawing in zip(images, drawings, strict=True))
-    return RenderedSheet(pdf(drawings), encoded, tuple(read))
+    encoded: list[bytes] = []
+    read: list[ReadSymbol] = []
+    for drawing in drawings:  # one page at a time: each takes megabytes until it is encoded
+        image = png.bitmap(drawing)
+        read += _read_places(drawing, image)
+        encoded.append(png.encode(image, drawing.dpi))
+    return RenderedSheet(pdf(drawings), tuple(encoded), tuple(read))
 
 
 def _read_places(drawing: Drawing, image: Image.Image) -> list[ReadSymbol]:
