@@ -14,9 +14,15 @@ from lotroot import house as program
 from lotroot.database import Database
 from lotroot.demo.build import build
 from lotroot.demo.practice import people
+from lotroot.dispatch.facts import shipment
+from lotroot.genealogy.tables import lot
+from lotroot.identity import ItemNumber, number_from
 from lotroot.posting.door import Door
+from lotroot.production.tables import run
+from lotroot.stock.tables import carrier
 from playwright.sync_api import Page, expect
 from served import served
+from sqlalchemy import select
 
 ROOT = Path(__file__).resolve().parents[2]
 PANEL, HAND_HELD = (1280, 800), (390, 844)
@@ -27,13 +33,31 @@ BADGES = {one.key: one.badge for one in people()}
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
     database = Database(f"sqlite:///{tmp_path_factory.mktemp('served') / 'demo.db'}")
     program.create(database)
     build(database, labels=False)
-    with served(database, Door(database)) as address:
-        yield address
+    yield database
     database.close()
+
+
+@pytest.fixture(scope="module")
+def demo(house: Database) -> Iterator[str]:
+    with served(house, Door(house)) as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def stories(house: Database) -> tuple[str, ...]:
+    """A story page of every family of numbers, an item's, and what stands beside them."""
+    with house.reading() as connection:
+        tables = (lot.c.number, run.c.number, carrier.c.number, shipment.c.number)
+        numbers = sorted(one for column in tables for one in connection.scalars(select(column)))
+        boxes = connection.scalars(select(lot.c.number).where(lot.c["items"] > 0)).first()
+    last_of_each = {number[0]: number for number in numbers}
+    boxed = ItemNumber(number_from(boxes), 1)
+    found = [f"/lots/{number}" for number in (*last_of_each.values(), boxed)]
+    return (*found, f"{found[0]}/check", "/find?q=26", "/find?q=nothing+of+the+kind", "/health")
 
 
 def signed_in(page: Page, address: str, station: str, person: str) -> Page:
@@ -60,10 +84,12 @@ def test_an_operator_makes_a_stripper_by_typing_its_weight(open_tab, demo: str) 
 
 
 @SIZES
-def test_axe_finds_no_breach_and_nothing_scrolls_sideways(open_tab, demo: str, size: tuple[int, int]) -> None:
+def test_axe_finds_no_breach_and_nothing_scrolls_sideways(
+    open_tab, demo: str, stories: tuple[str, ...], size: tuple[int, int]
+) -> None:
     page = signed_in(open_tab(f"{demo}/signin", size), demo, "laboratory", "ada")
     wrong = {}
-    for address in PAGES + OFFICE:
+    for address in PAGES + OFFICE + stories:
         page.goto(demo + address)
         found = Axe().run(page).response["violations"]
         sideways = page.evaluate("document.documentElement.scrollWidth - innerWidth")
@@ -77,4 +103,6 @@ def test_a_complaint_is_followed_by_clicks_to_its_coil(open_tab, demo: str) -> N
     page.goto(f"{demo}/complaints")
     page.click("main a.lot >> nth=0")
     expect(page.get_by_text("Where it came from")).to_be_visible()
+    page.locator("main a.lot", has_text=re.compile("^C26")).first.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(r"C26-\d{6}-\d\d"))
     assert re.search(r"C26-\d{6}-\d\d", page.locator("main").inner_text())

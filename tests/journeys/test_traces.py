@@ -181,6 +181,13 @@ def test_a_pan_of_part_of_a_lot_asks_for_that_part(shop: Shop) -> None:
     assert parts(traced(shop.house, shop.pan("pan_16")))[more] == {"steel": 300_000}
 
 
+def test_goods_on_a_carrier_that_stands_nowhere_known_are_still_on_hand(shop: Shop) -> None:
+    coil = shop.coil()
+    lot = shop.nails(shop.drawn(coil, 900_000)[0], 400_000)
+    standing = {one["lot"]: one for one in traced(shop.house, coil, "down")["on_hand"]}
+    assert (standing[lot]["place"], standing[lot]["amount"]) == (shop.pan("pan_17"), 400_000)
+
+
 def test_pieces_of_several_kinds_on_one_pallet_are_asked_for_in_grams(shop: Shop) -> None:
     """Mesh is counted and has a mass beside it, barbed wire is weighed: together they are weighed."""
     _, boxes = boxed(shop, 10)

@@ -6,6 +6,7 @@ PostgreSQL, so that whatever a writer reads is still true when it commits (DEVEL
 """
 
 import importlib
+import re
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator
@@ -153,3 +154,8 @@ def _prepare_sqlite(raw: Any, _record: Any) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     writes = connection.get_execution_options().get("lotroot_writes", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def anywhere(part: str) -> str:
+    """A pattern for LIKE ... ESCAPE '\\' that is met wherever a part stands in a longer one."""
+    return "%" + re.sub(r"([\\%_])", r"\\\1", part) + "%"

@@ -1,10 +1,11 @@
 """What is known of a shipment: to whom, with what on it, and what came back?"""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, select
+from sqlalchemy import Connection, Row, bindparam, func, or_, select
 
+from lotroot.database import anywhere
 from lotroot.dispatch.facts import load, returned, shipment
 from lotroot.errors import Unknown
 from lotroot.identity.showing import shown
@@ -23,6 +24,17 @@ _loads_of_lots = (
     .where(load.c.lot.in_(bindparam("lots", expanding=True)), load.c.off.is_(None))
     .where(shipment.c.state != "cancelled")
     .order_by(load.c.shipment, load.c.event, load.c.seq)
+)
+_like = (
+    select(shipment)
+    .where(
+        or_(
+            func.lower(shipment.c.order_number).like(bindparam("like"), escape="\\"),
+            shipment.c.customer.in_(bindparam("customers", expanding=True)),
+        )
+    )
+    .order_by(shipment.c.number.desc())
+    .limit(bindparam("limit"))
 )
 _returns_of_lots = select(returned).where(returned.c.lot.in_(bindparam("lots", expanding=True)))
 
@@ -52,6 +64,14 @@ def find_shipment(connection: Connection, number: str) -> Shipment:
 def shipments(connection: Connection) -> Sequence[Row[Any]]:
     """All shipments, the latest first."""
     return connection.execute(_all).all()
+
+
+def shipments_like(
+    connection: Connection, order: str, customers: Iterable[str], limit: int = 20
+) -> Sequence[Row[Any]]:
+    """Shipments with a text in their order number, or to some customers (codes), the latest first."""
+    query = {"like": anywhere(order.lower()), "customers": list(customers), "limit": limit}
+    return connection.execute(_like, query).all()
 
 
 def loads_of_lots(connection: Connection, lots: Sequence[str]) -> list[Row[Any]]:

@@ -7,8 +7,9 @@ beside the columns of `source`; lots that were taken back are left out.
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, select
+from sqlalchemy import Connection, Row, bindparam, func, select
 
+from lotroot.database import anywhere
 from lotroot.genealogy.lots import as_alias
 from lotroot.genealogy.tables import alias, lot
 from lotroot.receiving.apply import HEATS_APART
@@ -34,6 +35,11 @@ _masses = (
     .where(lot.c.product == bindparam("product"), lot.c.voided == 0, source.c.mass_theirs > 0)
     .order_by(lot.c.id.desc())
     .limit(21)
+)
+_ordered = (
+    _all.where(func.lower(source.c.order_number).like(bindparam("like"), escape="\\"))
+    .order_by(lot.c.id.desc())
+    .limit(bindparam("limit"))
 )
 _of_supplier = _all.where(source.c.lot.in_(_known_as), source.c.supplier == bindparam("supplier")).order_by(
     lot.c.id
@@ -76,6 +82,11 @@ def lots_of_delivery(connection: Connection, supplier: str, delivery: str) -> Se
 def received_as(connection: Connection, supplier: str, supplier_number: str) -> Sequence[Row[Any]]:
     """The lots a supplier sent under a number of theirs, in the order they were received."""
     return _found(connection, SUPPLIER_NUMBER, supplier_number, supplier)
+
+
+def received_on_order(connection: Connection, order: str, limit: int = 20) -> Sequence[Row[Any]]:
+    """Lots that came on an order of ours with this text in its number, latest first."""
+    return connection.execute(_ordered, {"like": anywhere(order.lower()), "limit": limit}).all()
 
 
 def usual_mass(connection: Connection, product: str) -> int:

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, bindparam, select
 
+from lotroot.database import anywhere
 from lotroot.dispatch.facts import shipment
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import as_alias
@@ -67,8 +68,7 @@ def _names(connection: Connection, text: str) -> dict[str, str]:
     wanted = as_alias(text)
     if not wanted:
         return {}
-    escaped = wanted.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
-    rows = connection.execute(_known_as, {"like": f"%{escaped}%"})
+    rows = connection.execute(_known_as, {"like": anywhere(wanted)})
     found = {row.number: f"{row.scheme} {row.value}" for row in rows}
     coded = connection.execute(_coded, {"code": text.strip().lower()})
     return {**found, **{row.number: "" for row in coded}}

@@ -59,6 +59,20 @@ def divided(nature: Nature, amount: int, whole: int) -> dict[str, int]:
     return found
 
 
+def stream_units(connection: Connection, kin: Kin, lots: Iterable[int]) -> dict[int, dict[str, str]]:
+    """The base unit in which parts of some lots, by id, are told in each of their streams."""
+    some = list(lots)
+    plants = _Plants(connection, {kin.lots[lot].run for lot in some} - {""})
+    found: dict[int, dict[str, str]] = {}
+    for lot, nature in natures(connection, kin, some).items():
+        row = kin.lots[lot]
+        process = plants.process_of(row)
+        closing = process.streams if process else {}
+        found[lot] = {stream: closing.get(stream, row.unit) for stream in nature.given}
+        found[lot].update(dict.fromkeys(nature.sharing, row.unit))
+    return found
+
+
 class _Plants:
     """The processes some lots were made by, and the plant as it is now for all others."""
 

@@ -50,16 +50,22 @@ class Spots(NamedTuple):
     shipments: dict[str, Row[Any]]
 
     def place(self, spot: str) -> str:
-        """The place something on a spot stands at in the end; empty where it has left."""
-        end = str(self.carriers[spot].spot) if spot in self.carriers else spot
+        """The place something on a spot stands at in the end; empty where it has left.
+
+        Of a carrier that was never put anywhere, the carrier itself is all that is known.
+        """
+        end = self._end(spot)
         if end in self.shipments:
             return "" if self.shipments[end].state == LEFT else end
         return str(self.runs[end].station) if end in self.runs else end
 
     def shipment(self, spot: str) -> str:
         """The shipment something on a spot has left with, else empty."""
-        end = str(self.carriers[spot].spot) if spot in self.carriers else spot
+        end = self._end(spot)
         return end if end in self.shipments and self.shipments[end].state == LEFT else ""
+
+    def _end(self, spot: str) -> str:
+        return str(self.carriers[spot].spot or spot) if spot in self.carriers else spot
 
 
 def spots_of(connection: Connection, spots: Iterable[str]) -> Spots:

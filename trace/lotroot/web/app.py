@@ -10,11 +10,17 @@ from lotroot.posting.door import Door
 from lotroot.settings import data_folder
 from lotroot.web import (
     api,
+    checks,
     complaints,
     delivery,
+    files,
+    find,
     first,
     health,
     holds,
+    lineage_files,
+    lot_acts,
+    lots,
     morning,
     moving,
     packing,
@@ -47,6 +53,7 @@ MODULES: tuple[Any, ...] = (
     packing,
     shipment,
     morning,
+    find,
     holds,
     complaints,
     tray,
@@ -54,6 +61,11 @@ MODULES: tuple[Any, ...] = (
     people,
     plant,
     health,
+    lots,
+    lot_acts,
+    lineage_files,
+    checks,
+    files,
     api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""

@@ -1,0 +1,123 @@
+"""How does a lineage leave the page as a file that a spreadsheet or a program reads?"""
+
+import csv
+import io
+from collections.abc import Iterator
+from typing import Any
+
+from flask import Blueprint, Response, make_response, request
+from sqlalchemy import Connection
+
+from lotroot.errors import Unreadable
+from lotroot.tracing import Direction, Kinsman, Lineage, as_json, trace
+from lotroot.tracing.lot_facts import source_facts_of
+from lotroot.tracing.words import Words
+from lotroot.web.desk import desk
+from lotroot.web.frame import signed_in
+from lotroot.web.lineage_tables import Told, told
+from lotroot.web.problems import as_json as json_answer
+
+blueprint = Blueprint("lineage_files", __name__)
+
+COLUMNS = (
+    "lot",
+    "kind",
+    "product",
+    "depth",
+    "amount",
+    "unit",
+    "stream",
+    "part",
+    "part_unit",
+    "basis",
+    "held",
+    "supplier",
+    "supplier_number",
+    "heats",
+    "standing",
+    "shipped",
+)
+"""One row a lot and stream; amounts are whole numbers of their base unit, shipped names customers."""
+
+
+@blueprint.get("/lots/<number>/lineage.json")
+def whole(number: str) -> Response:
+    """The lineage, in the form that `lotroot trace --json` gives."""
+    with desk().house.reading() as connection:
+        found = trace(connection, number, _direction())
+    return _named(json_answer(as_json(found), 200), found, "json")
+
+
+@blueprint.get("/lots/<number>/lineage.csv")
+def table(number: str) -> Response:
+    """The lots of the lineage as CSV (RFC 4180), UTF-8 with the mark that spreadsheets look for."""
+    with desk().house.reading() as connection:
+        found = trace(connection, number, _direction())
+        text = as_csv(connection, told(connection, found, Words(connection)))
+    answer = make_response(text.encode("utf-8-sig"))
+    answer.headers["Content-Type"] = "text/csv; charset=utf-8; header=present"
+    return _named(answer, found, "csv")
+
+
+def as_csv(connection: Connection, lineage: Told) -> str:
+    """All lots of a lineage."""
+    written = io.StringIO()
+    writer = csv.writer(written)
+    writer.writerow(COLUMNS)
+    for row in _rows(connection, lineage):
+        writer.writerow([_harmless(cell) for cell in row])
+    return written.getvalue()
+
+
+def _rows(connection: Connection, up_or_down: Told) -> Iterator[tuple[Any, ...]]:
+    lineage, words = up_or_down.lineage, up_or_down.words
+    sources = source_facts_of(connection, [one.lot.number for one in lineage.lots], words)
+    for one in lineage.lots:
+        source = sources.get(one.lot.number)
+        firm = (
+            (source.supplier.name, source.supplier_number, "; ".join(source.heats))
+            if source
+            else ("", "", "")
+        )
+        mine = (one.lot.number, one.lot.kind, one.lot.product, one.depth, one.lot.amount, one.lot.unit)
+        for chain, part in sorted(one.part.items()) or [("", 0)]:
+            unit = up_or_down.unit(one.lot.number, one.lot.unit, chain)
+            unit = up_or_down.asked_unit(chain) if lineage.direction == "up" else unit
+            known = (chain, part, unit, one.basis, "yes" if one.held else "no")
+            yield (*mine, *known, *firm, _standing(one, lineage, words), _shipped(one, lineage, words))
+
+
+def _standing(one: Kinsman, lineage: Lineage, words: Words) -> str:
+    return "; ".join(
+        sorted({words.called(each.place) for each in lineage.on_hand if each.lot == one.lot.number})
+    )
+
+
+def _shipped(one: Kinsman, lineage: Lineage, words: Words) -> str:
+    mine = [each for each in lineage.shipments if one.lot.number in each.lots]
+    return "; ".join(f"{each.shipment} {words.party(each.customer)}" for each in mine)
+
+
+def _direction() -> Direction:
+    signed_in()
+    told_so = request.args.get("direction", "up")
+    if told_so not in ("up", "down"):
+        raise Unreadable(
+            "A lineage goes up or down.",
+            value=told_so,
+            expected="direction=up or direction=down",
+            next_step="Correct the address.",
+        )
+    return "up" if told_so == "up" else "down"
+
+
+def _named(answer: Response, found: Lineage, ending: str) -> Response:
+    name = f"{found.asked.number}-{found.direction}.{ending}"
+    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
+
+
+def _harmless(cell: Any) -> str:
+    """A text that a spreadsheet does not take for a formula (OWASP, CSV injection)."""
+    text = str(cell)
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text

@@ -1,0 +1,239 @@
+"""Which sources is this of, and what became of it: how does a lineage stand in tables?
+
+Shares are of the asked amount, stream by stream. A table shows so many rows; the file beside it has all.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+from typing import Any, NamedTuple
+
+from markupsafe import Markup
+from sqlalchemy import Connection
+
+from lotroot.tracing import Kinsman, Lineage
+from lotroot.tracing.chapters import SourceFacts
+from lotroot.tracing.kin import kin_above
+from lotroot.tracing.lot_facts import source_facts_of
+from lotroot.tracing.natures import stream_units
+from lotroot.tracing.words import Words
+from lotroot.web.cells import Amount, Column, Table, amounts, column, link, several, tag, together
+
+MOST = 60
+BEFORE = "before the system"
+GAP = "not recorded"
+
+
+class Told(NamedTuple):
+    """A lineage with what its tables need: the plant's words, and the units of parts by lot and stream."""
+
+    lineage: Lineage
+    words: Words
+    units: Mapping[str, Mapping[str, str]]
+
+    def unit(self, lot: str, otherwise: str, chain: str) -> str:
+        """The unit of a part; a chain of streams begins with the one that the part counts in."""
+        return self.units.get(lot, {}).get(chain.partition("/")[0], otherwise)
+
+    def asked_unit(self, chain: str) -> str:
+        """The unit of parts of what was asked: that of all its lots, else of their sum."""
+        asked = self.lineage.asked
+        units = {self.unit(part.lot.number, asked.unit, chain) for part in asked.parts}
+        return units.pop() if len(units) == 1 else asked.unit
+
+    def parts(self, some: Iterable[tuple[str, str, Mapping[str, int]]]) -> Column:
+        """What each of some goods (a lot, its unit, its parts) has of the asked."""
+        each: list[Sequence[Amount]] = [
+            [(part, self.unit(lot, unit, chain)) for chain, part in sorted(parts.items())]
+            for lot, unit, parts in some
+        ]
+        return several(each, self.words.plant)
+
+    def product(self, number: str) -> str:
+        """What a lot is."""
+        row = self.words.lot(number)
+        return self.words.product(row.product) or self.words.kind(row.kind) if row is not None else ""
+
+
+def told(connection: Connection, lineage: Lineage, words: Words) -> Told:
+    """A lineage ready for its tables."""
+    asked = [part.lot for part in lineage.asked.parts]
+    lots = asked if lineage.direction == "up" else [one.lot for one in lineage.lots]
+    pieces = [lot.id for lot in lots if lot.unit == "pcs"]  # only theirs may count in another unit
+    units = stream_units(connection, kin_above(connection, pieces), pieces) if pieces else {}
+    words.learn([one.lot.number for one in lineage.lots])
+    return Told(lineage, words, {lot.number: units[lot.id] for lot in lots if lot.id in units})
+
+
+def sources_table(connection: Connection, up: Told) -> Table:
+    """The lots the asked goods came from in the end, one row a stream, with its share of it."""
+    ends = [one for one in up.lineage.lots if one.source or one.gap]
+    origins = source_facts_of(connection, [one.lot.number for one in ends], up.words)
+    totals = _totals(ends)
+    pairs = [(one, stream, part) for one in ends for stream, part in sorted(one.part.items())]
+    given = amounts([(part, up.asked_unit(stream)) for _, stream, part in pairs], up.words.plant)
+    rows = [
+        {
+            "lot": _tagged(one),
+            "product": up.product(one.lot.number),
+            **_origin(origins.get(one.lot.number), one),
+            "stream": stream,
+            "given": text,
+            "share": _percent(part, totals[stream]),
+            "basis": one.basis,
+        }
+        for (one, stream, part), text in zip(pairs, given.texts, strict=True)
+    ]
+    columns = [
+        column("Source", "lot"),
+        column("What it is", "product"),
+        column("Supplier", "supplier"),
+        column("Supplier's number", "supplied"),
+        column("Heat", "heat"),
+        *([column("Of its", "stream")] if len(totals) > 1 else []),
+        column("Gave of this", "given", given.unit),
+        column("Share", "share", "%"),
+        column("How it is known", "basis"),
+    ]
+    return _table(
+        "Where it came from in the end", columns, rows, "Nothing is recorded of where it came from."
+    )
+
+
+def on_hand_table(down: Told) -> Table:
+    """What of it stands in the plant now, and how much of the asked is in that."""
+    some, held = down.lineage.on_hand, {one.lot.number for one in down.lineage.lots if one.held}
+    standing = amounts([(one.amount, one.unit) for one in some], down.words.plant)
+    within = down.parts((one.lot, one.unit, one.part) for one in some)
+    rows = [
+        {
+            "lot": together([link(one.lot), tag("held", "stop") if one.lot in held else ""]),
+            "product": down.product(one.lot),
+            "place": down.words.called(one.place),
+            "stands": stands,
+            "part": part,
+        }
+        for one, stands, part in zip(some, standing.texts, within.texts, strict=True)
+    ]
+    columns = [
+        column("Lot", "lot"),
+        column("What it is", "product"),
+        column("Where", "place"),
+        column("Stands there", "stands", standing.unit),
+        column("Of this in it", "part", within.unit),
+    ]
+    return _table("On hand", columns, rows, "Nothing of it is in the plant any more.")
+
+
+def shipped_table(down: Told) -> Table:
+    """What of it left, to whom, and what came back."""
+    left, plant, words = down.lineage.shipments, down.words.plant, down.words
+    out = amounts([(one.amount, one.unit) for one in left], plant)
+    within = down.parts((one.lots[0] if one.lots else "", one.unit, one.part) for one in left)
+    back = amounts([(one.returned, one.unit) for one in left], plant)
+    rows = [
+        {
+            "shipment": link(one.shipment),
+            "customer": words.party(one.customer),
+            "carriers": together((link(number, words.called(number)) for number in one.carriers[:8]), ", "),
+            "out": shipped,
+            "part": part,
+            "back": came if one.returned else "",
+        }
+        for one, shipped, part, came in zip(left, out.texts, within.texts, back.texts, strict=True)
+    ]
+    columns = [
+        column("Shipment", "shipment"),
+        column("Customer", "customer"),
+        column("On", "carriers"),
+        column("Shipped", "out", out.unit),
+        column("Of this in it", "part", within.unit),
+        column("Came back", "back", back.unit),
+    ]
+    return _table("Left to customers", columns, rows, "Nothing of it has left the plant.")
+
+
+def made_table(down: Told) -> Table:
+    """Every lot that was made of it, nearest first."""
+    lots = [one for one in down.lineage.lots if one.depth]
+    own = amounts([(one.lot.amount, one.lot.unit) for one in lots], down.words.plant)
+    within = down.parts((one.lot.number, one.lot.unit, one.part) for one in lots)
+    rows = [
+        {
+            "lot": _tagged(one),
+            "product": down.product(one.lot.number),
+            "steps": str(one.depth),
+            "own": amount,
+            "part": part,
+            "basis": one.basis,
+        }
+        for one, amount, part in zip(lots, own.texts, within.texts, strict=True)
+    ]
+    columns = [
+        column("Lot", "lot"),
+        column("What it is", "product"),
+        column("Steps away", "steps", ""),
+        column("Its amount", "own", own.unit),
+        column("Of this in it", "part", within.unit),
+        column("How it is known", "basis"),
+    ]
+    return _table("Every lot made of it", columns, rows, "Nothing was made of it.")
+
+
+def summary(up: Lineage, down: Lineage, words: Words) -> str:
+    """The sentence before the tables: of how many sources it is, and where all that is of it went."""
+    ends = [one for one in up.lots if one.source or one.gap]
+    held = sum(one.held for one in ends)
+    lots = sum(bool(one.depth) for one in down.lots)
+    said = []
+    if any(one.depth for one in up.lots):
+        said.append(f"It comes of {_count(len(ends), 'source')}{f', {held} of them held' if held else ''}.")
+    if lots:
+        said.append(f"{_count(lots, 'lot')} {'was' if lots == 1 else 'were'} made of it.")
+    places = sorted({words.called(one.place) for one in down.on_hand})
+    if places:
+        said.append(f"Of all that, some stands at {_listed(places)}.")
+    customers = sorted({words.party(one.customer) for one in down.shipments})
+    if customers:
+        said.append(f"Some left to {_listed(customers)}.")
+    return " ".join(said)
+
+
+def _table(caption: str, columns: list[dict[str, Any]], rows: list[dict[str, Any]], empty: str) -> Table:
+    note = f"{len(rows) - MOST} more are in the file." if len(rows) > MOST else ""
+    return Table(caption, columns, rows[:MOST], empty, note)
+
+
+def _listed(names: list[str]) -> str:
+    more = f" and {len(names) - 5} more" if len(names) > 5 else ""
+    return ", ".join(names[:5]) + more
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _totals(ends: list[Kinsman]) -> Mapping[str, int]:
+    found: dict[str, int] = {}
+    for one in ends:
+        for stream, part in one.part.items():
+            found[stream] = found.get(stream, 0) + part
+    return found
+
+
+def _percent(part: int, whole: int) -> str:
+    return f"{Decimal(100 * part) / Decimal(whole):.1f}" if whole else ""
+
+
+def _tagged(one: Kinsman) -> Markup:
+    tags = [tag("held", "stop") if one.held else "", tag("gap") if one.gap else ""]
+    return together([link(one.lot.number), *tags])
+
+
+def _origin(source: SourceFacts | None, one: Kinsman) -> dict[str, str]:
+    if source is None or not source.supplier.name:
+        return {"supplier": GAP if one.gap else BEFORE, "supplied": "", "heat": _heats(source)}
+    return {"supplier": source.supplier.name, "supplied": source.supplier_number, "heat": _heats(source)}
+
+
+def _heats(source: SourceFacts | None) -> str:
+    return ", ".join(source.heats) if source else ""

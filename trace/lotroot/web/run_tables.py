@@ -1,0 +1,143 @@
+"""What went into a run, what came out, and what happened in it: how does that stand in tables?"""
+
+from collections.abc import Sequence
+
+from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
+from lotroot.tracing.words import Moment, Words
+from lotroot.web.cells import Table, amounts, column, link
+
+STILL = "still on"
+
+
+def run_pairs(run: RunFacts) -> list[tuple[str, object]]:
+    """The facts of a run in a few words each."""
+    pairs: list[tuple[str, object]] = [
+        ("Run", link(run.run.number)),
+        ("Process", run.process),
+        ("For", run.product),
+        ("Machine", run.station.name),
+        ("Shift", run.shift),
+        ("Opened", run.opened.shown),
+        ("Closed", "taken back" if run.voided else run.closed.shown if run.closed else "still open"),
+        ("People", ", ".join(person.name for person in run.people)),
+        ("Tools", ", ".join(dict.fromkeys(use.thing.name for use in run.resources))),
+    ]
+    return [(name, value) for name, value in pairs if value]
+
+
+def run_tables(run: RunFacts, words: Words) -> list[Table]:
+    """Everything that happened in a run; tables of what did not happen are left out."""
+    found = [
+        _inputs(run.inputs, words),
+        _outputs(run.outputs, words),
+        _scrap(run.scrap, words),
+        _marks(run.marks),
+        _tools(run.resources),
+    ]
+    return [table for place, table in enumerate(found) if table.rows or place < 2]
+
+
+def _inputs(rows: Sequence[Loaded], words: Words) -> Table:
+    loaded = amounts([(one.amount.amount, one.amount.unit) for one in rows], words.plant)
+    taken = amounts([(one.taken.amount, one.taken.unit) for one in rows], words.plant)
+    missing = amounts([(one.difference.amount, one.difference.unit) for one in rows], words.plant)
+    cells = [
+        {
+            "load": str(one.load),
+            "lot": link(one.lot.number),
+            "role": one.role,
+            "payoff": one.payoff,
+            "loaded": put_on,
+            "taken": used,
+            "difference": lost,
+            "at": one.at.shown,
+            "off": _off(one.ended, one.unloaded),
+        }
+        for one, put_on, used, lost in zip(rows, loaded.texts, taken.texts, missing.texts, strict=True)
+    ]
+    columns = [
+        column("Load", "load", ""),
+        column("Lot", "lot"),
+        column("As", "role"),
+        column("Payoff", "payoff"),
+        column("Loaded", "loaded", loaded.unit),
+        column("Used", "taken", taken.unit),
+        column("Difference", "difference", missing.unit),
+        column("Put on", "at"),
+        column("Came off", "off"),
+    ]
+    return Table("What went in", columns, cells, "Nothing was loaded.")
+
+
+def _off(ended: Moment | None, unloaded: Moment | None) -> str:
+    if ended:
+        return f"ran out {ended.shown}"
+    return f"taken off {unloaded.shown}" if unloaded else STILL
+
+
+def _outputs(rows: Sequence[Output], words: Words) -> Table:
+    made = amounts([(one.amount.amount, one.amount.unit) for one in rows], words.plant)
+    cells = [
+        {
+            "lot": link(one.lot.number),
+            "items": one.items or "all",
+            "amount": text,
+            "basis": one.basis,
+            "began": one.began.shown,
+            "ended": one.ended.shown,
+            "person": one.person.name,
+        }
+        for one, text in zip(rows, made.texts, strict=True)
+    ]
+    columns = [
+        column("Lot", "lot"),
+        column("Which", "items"),
+        column("Amount", "amount", made.unit),
+        column("How it is known", "basis"),
+        column("From", "began"),
+        column("To", "ended"),
+        column("By", "person"),
+    ]
+    return Table("What came out", columns, cells, "Nothing was made yet.")
+
+
+def _scrap(rows: Sequence[Scrap], words: Words) -> Table:
+    lost = amounts([(one.amount.amount, one.amount.unit) for one in rows], words.plant)
+    cells = [
+        {"lot": link(one.lot.number), "amount": text, "reason": one.reason, "at": one.at.shown}
+        for one, text in zip(rows, lost.texts, strict=True)
+    ]
+    columns = [
+        column("Of lot", "lot"),
+        column("Scrap", "amount", lost.unit),
+        column("Why", "reason"),
+        column("When", "at"),
+    ]
+    return Table("Scrap", columns, cells)
+
+
+def _marks(rows: Sequence[Mark]) -> Table:
+    cells = [
+        {"at": one.at.shown, "what": one.words, "payoff": one.payoff, "person": one.person.name}
+        for one in rows
+    ]
+    columns = [
+        column("When", "at"),
+        column("What", "what"),
+        column("Payoff", "payoff"),
+        column("By", "person"),
+    ]
+    return Table("What happened in it", columns, cells)
+
+
+def _tools(rows: Sequence[Used]) -> Table:
+    cells = [
+        {
+            "tool": one.thing.name,
+            "since": one.since.shown,
+            "until": one.until.shown if one.until else "to the end",
+        }
+        for one in rows
+    ]
+    columns = [column("Tool", "tool"), column("From", "since"), column("Until", "until")]
+    return Table("Tools that were in", columns, cells)
