@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 import zxingcpp
-from houses import House, a_house
+from houses import House
 from lotroot.accounts.handling import SetPin
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
@@ -14,38 +14,15 @@ from lotroot.identity.showing import shown
 from lotroot.production.loading import LoadInput
 from lotroot.questions import open_questions
 from lotroot.worker import drain
+from offices import PIN, an_office_house, office, sent
 from PIL import Image
 from shop import Shop
 from terminals import Terminal
 
-PIN = "4711"
-
 
 @pytest.fixture
 def house(tmp_path: Path) -> House:
-    made = a_house(tmp_path)
-    for role in ("administrator", "qa", "supervisor"):
-        made.post(SetPin(made.people[role]), secret=PIN)
-    return made
-
-
-def office(house: House, who: str) -> Terminal:
-    terminal = Terminal(house).at("laboratory")
-    assert terminal.badge(who)["verdict"] == "accepted"
-    return terminal
-
-
-def sent(terminal: Terminal, address: str, page: str, **form: str) -> str:
-    """Send a form of a page as its browser would: with the key the page gave; returns what shows then."""
-    shows = terminal.client.get(page).text
-    key = re.search(r'name="key" value="(\w+)"', shows)
-    assert key
-    answer = terminal.post(address, key=key[1], **form)
-    if answer.status_code == 303 and "/pin/" in answer.location:
-        answer = terminal.post(answer.location, pin=PIN)
-    if answer.status_code == 303:
-        return terminal.client.get(answer.location).text
-    return answer.text
+    return an_office_house(tmp_path)
 
 
 def test_qa_holds_a_coil_by_its_label_and_releases_it_with_a_pin(house: House) -> None:

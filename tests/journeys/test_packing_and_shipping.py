@@ -62,7 +62,9 @@ def dispatcher(house: House) -> Terminal:
 
 def shipment(house: House, terminal: Terminal, customer: str = "tamarind") -> str:
     """Open a shipment by the form and choose it by its sheet."""
-    terminal.post("/shipment", key=f"shipment-form-{customer}-of-a-test", customer=customer, order_number="PO 7")
+    terminal.post(
+        "/shipment", key=f"shipment-form-{customer}-of-a-test", customer=customer, order_number="PO 7"
+    )
     number = str(house.ask(shipments)[0].number)
     assert terminal.scan(number)["verdict"] == "accepted", terminal.last
     return number

@@ -1,0 +1,38 @@
+"""How does a test work at an office's pages, with the forms as its browser would send them?"""
+
+import re
+from pathlib import Path
+
+from houses import House, a_house
+from lotroot.accounts.handling import SetPin
+from terminals import Terminal
+
+PIN = "4711"
+
+
+def an_office_house(folder: Path) -> House:
+    """A house whose administrator, QA and supervisor have a PIN."""
+    made = a_house(folder)
+    for role in ("administrator", "qa", "supervisor"):
+        made.post(SetPin(made.people[role]), secret=PIN)
+    return made
+
+
+def office(house: House, who: str) -> Terminal:
+    """The laboratory's terminal, with somebody on duty."""
+    terminal = Terminal(house).at("laboratory")
+    assert terminal.badge(who)["verdict"] == "accepted"
+    return terminal
+
+
+def sent(terminal: Terminal, address: str, page: str, **form: str) -> str:
+    """Send a form of a page as its browser would: with the key the page gave; returns what shows then."""
+    shows = terminal.client.get(page).text
+    key = re.search(r'name="key" value="(\w+)"', shows)
+    assert key
+    answer = terminal.post(address, key=key[1], **form)
+    if answer.status_code == 303 and "/pin/" in answer.location:
+        answer = terminal.post(answer.location, pin=PIN)
+    if answer.status_code == 303:
+        return terminal.client.get(answer.location).text
+    return answer.text
