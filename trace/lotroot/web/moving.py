@@ -17,6 +17,8 @@ from lotroot.web.scene import Act, Page, Say, Scanned, Scene, Shown
 blueprint = Blueprint("moving", __name__)
 NAV = (("Moving", "moving.page"),)
 MOST = 8
+_AT = " @ "
+"""Between what was moved and the number of the place it went to, in the page's context."""
 HELP = "Scan a place, then everything that stands there, until the next place."
 
 
@@ -35,7 +37,7 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
         return row
     if isinstance(scanned.value, Number) and is_thing(scanned.value):
         return _place(scene, str(scanned.value), context)
-    value = goods_scanned(scanned)
+    value = goods_scanned(scene, scanned)
     if value is None:
         return None
     if not context.get("place"):
@@ -49,8 +51,10 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
     if first is not None:
         return first
     number, last = span(value, context)
-    moved = [shown(last or number), *context.get("moved", [])][:MOST]
-    return Act(MoveGoods(number, str(context["place"]), last), {**without_row(context), "moved": moved})
+    place = str(context["place"])
+    what = f"{shown(number)} to {shown(last)}" if last else shown(number)
+    moved = [f"{what}{_AT}{place}", *context.get("moved", [])][:MOST]
+    return Act(MoveGoods(number, place, last), {**without_row(context), "moved": moved})
 
 
 def _place(scene: Scene, number: str, context: dict[str, Any]) -> Say | None:
@@ -80,8 +84,9 @@ def show(scene: Scene) -> Shown:
     following = f"At {name}: scan what stands here" if name else "Scan the label of the place"
     if scene.context.get("row"):
         following = "Scan the last of the row" if scene.context.get("first") else "Scan the first of the row"
-    values = {"name": name, "moved": scene.context.get("moved", [])}
-    return Shown(following, {"moved-here": render_template("_moved_here.html", **values)})
+    kept = [str(one).partition(_AT) for one in scene.context.get("moved", [])]
+    moved = [(what, _name(scene, place)) for what, _, place in kept]
+    return Shown(following, {"moved-here": render_template("_moved_here.html", name=name, moved=moved)})
 
 
 PAGE = Page("moving", meaning, show, HELP)

@@ -1,20 +1,20 @@
 """How is a pallet built by scan: open it, scan what goes on, take off what is wrong, finish it?"""
 
-from collections.abc import Sequence
 from typing import Any
 
 from flask import Blueprint, render_template, request
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Row, select
 
-from lotroot.errors import Unreadable
+from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Command, Number, is_carrier
 from lotroot.identity.showing import shown
-from lotroot.moving.pallets import ClosePallet, EmptyCarrier, OpenPallet, PutOn, Restack, TakeOff
+from lotroot.moving.pallets import ClosePallet, EmptyCarrier, OpenPallet, PutOn, Restack, TakeOff, state_words
 from lotroot.stock.carriers import carrier_or_none, find_carrier
 from lotroot.stock.standing import at_spot
 from lotroot.stock.tables import carrier
 from lotroot.web.frame import signed_in
+from lotroot.web.packages import items_of, lot_words, weight_of
 from lotroot.web.rows import Goods, begins_row, first_of_row, goods_scanned, span, without_row
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Act, Page, Say, Scanned, Scene, Shown
@@ -48,7 +48,7 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
         return said
     if isinstance(scanned.value, Command):
         return _command(scanned.value, context)
-    value = goods_scanned(scanned)
+    value = goods_scanned(scene, scanned)
     if value is None:
         return None
     if isinstance(value, Number) and is_carrier(value):
@@ -58,8 +58,15 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
 
 def _goods(value: Goods, context: dict[str, Any]) -> Act | Say:
     """Goods go onto the chosen pallet, or come off theirs."""
+    if "stack" in context:
+        raise Unreadable(
+            "Pallets are re-stacked here just now.",
+            value=shown(str(value)),
+            expected="A pallet that is taken apart.",
+            next_step="Scan the pallets, then DONE; to stop re-stacking, scan NEXT or load the page again.",
+        )
     if context.get("off"):
-        return Act(TakeOff(str(value)), without_row(context))
+        return _off(value, context)
     if not context.get("carrier"):
         raise Unreadable(
             "No pallet is being built here.",
@@ -72,6 +79,15 @@ def _goods(value: Goods, context: dict[str, Any]) -> Act | Say:
         return first
     number, last = span(value, context)
     return Act(PutOn(str(context["carrier"]), number, last), without_row(context))
+
+
+def _off(value: Goods, context: dict[str, Any]) -> Act | Say:
+    """One comes off, or after ROW the first to the last of a row."""
+    first = first_of_row(value, context)
+    if first is not None:
+        return first
+    number, last = span(value, context)
+    return Act(TakeOff(number, to=last), without_row(context))
 
 
 def _stack(scanned: Scanned, context: dict[str, Any]) -> Say | None:
@@ -89,13 +105,20 @@ def _command(command: Command, context: dict[str, Any]) -> Act | Say | None:
         return Say("Scan what comes off.", context={**without_row(context), "off": 1})
     if command is Command.EMPTY:
         return Say("Scan the pan or pallet that is empty.", context={**without_row(context), "empty": 1})
-    if command is Command.DONE and context.get("stack"):
-        return Act(
-            Restack(tuple(context["stack"])), goto=lambda answer: f"/packing?pallet={answer.numbers[0]}"
-        )
+    if command is Command.DONE and "stack" in context:
+        return _restacked(context)
     if command is Command.DONE and context.get("carrier"):
         return Act(ClosePallet(str(context["carrier"])), {})
     return None
+
+
+def _restacked(context: dict[str, Any]) -> Act | Say:
+    """All that was scanned goes onto a new pallet; nothing scanned, nothing re-stacked."""
+    stack = tuple(str(one) for one in context["stack"])
+    if not stack:
+        kept = {name: value for name, value in context.items() if name != "stack"}
+        return Say("Nothing was re-stacked.", context=kept)
+    return Act(Restack(stack), goto=lambda answer: f"/packing?pallet={answer.numbers[0]}")
 
 
 def _carrier(scene: Scene, number: str, context: dict[str, Any]) -> Act | Say:
@@ -104,19 +127,37 @@ def _carrier(scene: Scene, number: str, context: dict[str, Any]) -> Act | Say:
     if context.get("empty"):
         return Act(EmptyCarrier(number), without_row(context))
     if "stack" in context:
+        _refuse_to_stack(found, name)
         stack = [one for one in context["stack"] if one != number] + [number]
         return Say(f"{name} is taken apart, {len(stack)} now.", context={**context, "stack": stack})
     return Say(f"{name}. Scan what goes on it.", context={**without_row(context), "carrier": number})
+
+
+def _refuse_to_stack(found: Row[Any], name: str) -> None:
+    """Refuse at once what the new pallet could not be made of, so that DONE is not refused for it."""
+    where = f"is on shipment {shown(found.spot)}" if found.spot.startswith("D") else state_words(found)
+    if found.reusable or found.state not in ("open", "closed") or found.spot.startswith("D"):
+        raise Refused(
+            f"{name} is no pallet." if found.reusable else f"{name} {where}.",
+            value=found.number,
+            expected="A pallet that stands here.",
+            next_step="Scan the pallets that are taken apart, then DONE.",
+        )
 
 
 def show(scene: Scene) -> Shown:
     """What is on the pallet, and which others are open."""
     number = str(scene.context.get("carrier", ""))
     found = carrier_or_none(scene.connection, number)
+    rows = at_spot(scene.connection, number) if found else []
+    others = [row.number for row in scene.connection.execute(_open) if row.number != number]
     values = {
         "name": (found.code or shown(number)) if found else "",
-        "lines": _lines(scene, at_spot(scene.connection, number)) if found else [],
-        "others": [(row.number, shown(row.number)) for row in scene.connection.execute(_open)],
+        "state": state_words(found) if found and found.state == "closed" else "",
+        "lines": [_line(scene, row) for row in rows],
+        "count": sum(items_of(row) for row in rows),
+        "weight": weight_of(scene.connection, rows).words,
+        "others": [(one, shown(one)) for one in others],
         "stack": [shown(one) for one in scene.context.get("stack", [])],
     }
     return Shown(_next(scene, bool(found)), {"on-pallet": render_template("_on_pallet.html", **values)})
@@ -136,19 +177,11 @@ def _next(scene: Scene, any_pallet: bool) -> str:
     )
 
 
-def _lines(scene: Scene, rows: Sequence[Row[Any]]) -> list[dict[str, str]]:
-    return [_line(scene, scene.connection, row) for row in rows]
-
-
-def _line(scene: Scene, connection: Connection, row: Row[Any]) -> dict[str, str]:
-    lot = find_lot(connection, row.lot)
+def _line(scene: Scene, row: Row[Any]) -> dict[str, str]:
+    lot = find_lot(scene.connection, row.lot)
     product = scene.plant.products.get(lot.product)
-    span_words = (
-        "" if not row.first else (str(row.first) if row.first == row.last else f"{row.first} to {row.last}")
-    )
     return {
-        "lot": shown(row.lot),
-        "items": span_words,
+        "lot": lot_words(row),
         "product": product.name if product else lot.product,
         "amount": scene.amount(row.amount, lot.unit),
     }

@@ -5,16 +5,22 @@ Pages that put goods somewhere share this; what they keep between the scans stan
 
 from typing import Any
 
-from lotroot.identity import ItemNumber, Number, is_carrier, is_lot
+from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, number_from
 from lotroot.identity.showing import shown
-from lotroot.web.scene import Say, Scanned
+from lotroot.stock.carriers import carrier_or_none
+from lotroot.web.scene import Say, Scanned, Scene
 
 Goods = ItemNumber | Number
+ENDED = ("row", "first", "off", "empty", "chosen")
+"""What a page's context says of the next scan only."""
 
 
-def goods_scanned(scanned: Scanned) -> Goods | None:
-    """The lot, item or carrier that was scanned, or None for anything else."""
+def goods_scanned(scene: Scene, scanned: Scanned) -> Goods | None:
+    """The lot, item or carrier that was scanned, or a pan whose code was typed; None for anything else."""
     value = scanned.value
+    if value is None:
+        pan = carrier_or_none(scene.connection, scanned.text.strip().lower().replace(" ", "_"))
+        return number_from(pan.number) if pan is not None else None
     if isinstance(value, ItemNumber):
         return value
     if isinstance(value, Number) and (is_lot(value) or is_carrier(value)):
@@ -45,4 +51,4 @@ def span(value: Goods, context: dict[str, Any]) -> tuple[str, str]:
 
 def without_row(context: dict[str, Any]) -> dict[str, Any]:
     """What is kept once a row, or one thing taken off, is done with."""
-    return {name: value for name, value in context.items() if name not in ("row", "first", "off", "empty")}
+    return {name: value for name, value in context.items() if name not in ENDED}

@@ -2,23 +2,22 @@
 
 from typing import Any
 
-from flask import Blueprint, Response, render_template, request, url_for
-from sqlalchemy import Connection
+from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, ReturnGoods, SendShipment, UnloadShipment
 from lotroot.dispatch.shipments import find_shipment, shipments
-from lotroot.errors import Unreadable
+from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.genealogy.lots import find_lot
-from lotroot.identity import Command, Number, is_shipment
+from lotroot.identity import Command, ItemNumber, Number, is_shipment
 from lotroot.identity.reading import read
 from lotroot.identity.showing import shown
+from lotroot.labelling.printed import labels_of
 from lotroot.ledger.names import name_of, names_of
-from lotroot.plant.adopted import number_of, parties
-from lotroot.quantities import show_amount
-from lotroot.stock.carriers import carrier_or_none
-from lotroot.web.acting import Errors, record
-from lotroot.web.desk import desk
-from lotroot.web.frame import frame, signed_in, when
+from lotroot.plant.adopted import current_plant, number_of, parties
+from lotroot.web.acting import Errors, errors_of, record
+from lotroot.web.desk import ONE_READ, desk
+from lotroot.web.frame import frame, local, signed_in
+from lotroot.web.packages import lot_words, packing_list, weight_list, weight_of
 from lotroot.web.rows import Goods, begins_row, first_of_row, goods_scanned, span, without_row
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Act, Page, Say, Scanned, Scene, Shown
@@ -45,26 +44,46 @@ def begin() -> Response:
 @blueprint.post("/shipment/returns")
 def came_back() -> Response:
     """Shipped goods came back."""
-    form = request.form
-    value = read(form.get("number", "")).value
-    with desk().house.reading() as connection:
-        place = number_of(connection, "place", form.get("place", ""))
-    command = ReturnGoods(str(value), form.get("reason", ""), place)
+    reason = request.form.get("reason", "")
+    if not reason:  # a scanner ends with Enter, which sends the form
+        return make_response(_page([{"field": "reason", "text": "Choose why it came back."}]), 422)
+    try:
+        command = _return(request.form.get("number", ""), reason, request.form.get("place", ""))
+    except (Unreadable, Unknown) as error:
+        return make_response(_page(errors_of(error, "number")), 422)
     return record(command, url_for("shipment.page"), again=_page, field="number")
+
+
+def _return(text: str, reason: str, place: str) -> ReturnGoods:
+    value = read(text).value
+    if not isinstance(value, Number | ItemNumber):
+        raise Unreadable(
+            "Only goods come back.",
+            expected="The label of a pallet, a roll or a box.",
+            next_step="Scan the label on the goods.",
+        )
+    with desk().house.reading() as connection:
+        return ReturnGoods(str(value), reason, number_of(connection, "place", place))
 
 
 @blueprint.get("/shipment/<number>/paper")
 def paper(number: str) -> str:
     """Packing list and weight list of a shipment, to print and sign."""
-    found = signed_in()
+    signed_in()
     with desk().house.reading() as connection:
         one = find_shipment(connection, number.replace("-", ""))
-        lines = [_paper_line(connection, row) for row in one.loads]
-        customer = name_of(connection, one.row.customer)
-    total = sum(line["grams"] for line in lines)
-    left = when(found.plant, one.row.left) if one.row.left else "not left yet"
-    values: dict[str, Any] = {"shipment": one.row, "shown": shown(one.row.number), "customer": customer}
-    values |= {"lines": lines, "total": show_amount(total, "g", "kg", decimals=1), "left": left}
+        plant = current_plant(connection)
+        labels = labels_of(connection, one.row.number)
+        values: dict[str, Any] = {
+            "shipment": one.row,
+            "shown": shown(one.row.number),
+            "customer": name_of(connection, one.row.customer),
+            "lines": packing_list(connection, plant, one.loads),
+            "packages": weight_list(connection, one.loads),
+            "total": weight_of(connection, one.loads).words,
+            "left": f"{local(plant, one.row.left):%-d %B %Y, %H:%M}" if one.row.left else "not left yet",
+            "label": labels[-1].event if labels else 0,
+        }
     return render_template("shipment_paper.html", **frame(**values))
 
 
@@ -73,16 +92,14 @@ def _page(errors: Errors | None = None) -> str:
     given = {name: request.args.get(name, "") for name in KEPT if request.args.get(name)}
     with desk().house.reading() as connection:
         names = names_of(connection)
-        listed = [
-            (row.number, shown(row.number), names.get(row.customer, row.customer), row.state)
-            for row in list(shipments(connection))[:12]
-        ]
         customers = [(row.code, names.get(row.code, row.code)) for row in parties(connection, "customer")]
     plant = found.plant
-    values: dict[str, Any] = {"listed": listed, "customers": customers, "errors": errors or []}
+    values: dict[str, Any] = {"customers": customers, "errors": errors or []}
     values["reasons"] = [(one.code, one.words) for one in plant.reasons_of("return")] if plant else []
     values["places"] = [(code, place.name) for code, place in plant.places.items()] if plant else []
-    values |= {"may_open": found.may(OpenShipment), "chosen": given}
+    for name, command in (("may_open", OpenShipment), ("may_return", ReturnGoods)):
+        values[name] = not found.person or found.may(command)  # the badge may be scanned later
+    values["chosen"] = given
     return render_template("shipment.html", **scan_frame(PAGE, kind="yard", context=given, **values))
 
 
@@ -96,7 +113,7 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
         return Say("Scan what comes off.", context={**without_row(context), "off": 1})
     if isinstance(scanned.value, Number) and is_shipment(scanned.value):
         return _shipment(scene, str(scanned.value), context)
-    value = goods_scanned(scanned)
+    value = goods_scanned(scene, scanned)
     return None if value is None else _goods(value, context)
 
 
@@ -121,11 +138,30 @@ def _goods(value: Goods, context: dict[str, Any]) -> Act | Say:
 def _shipment(scene: Scene, number: str, context: dict[str, Any]) -> Act | Say:
     found = find_shipment(scene.connection, number)
     if context.get("shipment") == number and found.loads:
-        carried = (str(context.get("vehicle", "")), str(context.get("seal", "")))
-        return Act(SendShipment(number, number, *carried), {})
+        return _leaves(scene, number, context)
+    kept = without_row(context)
+    if context.get("shipment") not in ("", None, number):
+        kept = {}  # vehicle and seal are those of the other shipment
     name = name_of(scene.connection, found.row.customer)
-    return Say(
-        f"Shipment to {name}. Scan what goes on it.", context={**without_row(context), "shipment": number}
+    words = {"left": "has left already.", "cancelled": "was cancelled."}
+    state = words.get(found.row.state, "is open. Scan what goes on it.")
+    chosen = {**kept, "shipment": number, "chosen": scene.now}
+    return Say(f"The shipment to {name} {state}", context=chosen)
+
+
+def _leaves(scene: Scene, number: str, context: dict[str, Any]) -> Act:
+    """The sheet once more; a sheet that a reader read twice must send nothing off."""
+    chosen = context.get("chosen", 0)
+    if isinstance(chosen, int) and abs(scene.now - chosen) < ONE_READ:
+        raise Refused(
+            "The sheet was read twice.",
+            word="already",
+            value=number,
+            expected="Goods, or the sheet once more when all is on.",
+            next_step="Go on; the shipment has not left.",
+        )
+    return Act(
+        SendShipment(number, number, str(context.get("vehicle", "")), str(context.get("seal", ""))), {}
     )
 
 
@@ -136,12 +172,25 @@ def show(scene: Scene) -> Shown:
     following = "Scan the shipment sheet, or open a shipment below"
     if number:
         found = find_shipment(scene.connection, number)
-        lines = [_line(scene, row) for row in found.loads]
         count = len({row.carrier or (row.lot, row.first) for row in found.loads})
-        values |= {"name": name_of(scene.connection, found.row.customer), "lines": lines, "count": count}
-        values["shown"] = shown(number)
+        values |= {"name": name_of(scene.connection, found.row.customer), "shown": shown(number)}
+        values |= {"lines": [_line(scene, row) for row in found.loads], "count": count}
+        values |= {"weight": weight_of(scene.connection, found.loads).words, "shipment": found.row}
+        values |= {name: scene.context.get(name, "") or found.row._mapping[name] for name in KEPT[1:]}
         following = _next(scene, found.row.state, count)
-    return Shown(following, {"on-shipment": render_template("_on_shipment.html", **values)})
+    values["listed"] = _listed(scene)
+    parts = {"on-shipment": "_on_shipment.html", "carries": "_carries.html", "shipments": "_shipments.html"}
+    return Shown(following, {name: render_template(html, **values) for name, html in parts.items()})
+
+
+def _listed(scene: Scene) -> list[tuple[str, str, str, str]]:
+    """The open shipments, and the last ones that left."""
+    rows = shipments(scene.connection)
+    latest = [row for row in rows if row.state == "open"] + [row for row in rows if row.state != "open"][:6]
+    names = names_of(scene.connection)
+    return [
+        (row.number, shown(row.number), names.get(row.customer, row.customer), row.state) for row in latest
+    ]
 
 
 def _next(scene: Scene, state: str, count: int) -> str:
@@ -159,26 +208,9 @@ def _line(scene: Scene, row: Any) -> dict[str, str]:
     product = scene.plant.products.get(lot.product)
     return {
         "on": shown(row.carrier) if row.carrier else "by itself",
-        "lot": shown(row.lot) + (f", {row.first} to {row.last}" if row.last else ""),
+        "lot": lot_words(row),
         "product": product.name if product else lot.product,
         "amount": scene.amount(row.amount, lot.unit),
-    }
-
-
-def _paper_line(connection: Connection, row: Any) -> dict[str, Any]:
-    plant = signed_in().plant
-    lot = find_lot(connection, row.lot)
-    product = plant.products.get(lot.product) if plant else None
-    grams = row.amount if lot.unit == "g" else (lot.mass or 0) * row.amount // max(lot.amount, 1)
-    pallet = carrier_or_none(connection, row.carrier)
-    return {
-        "package": shown(row.carrier) if pallet else shown(row.lot),
-        "product": product.name if product else lot.product,
-        "size": product.size if product else "",
-        "lot": shown(row.lot) + (f", {row.first} to {row.last}" if row.last else ""),
-        "count": row.last - row.first + 1 if row.last else 1,
-        "grams": grams,
-        "kg": show_amount(grams, "g", "kg", decimals=1),
     }
 
 
