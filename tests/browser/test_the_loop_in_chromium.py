@@ -1,0 +1,148 @@
+"""Is the main job done in a real browser by somebody who only types what labels say, as a scanner does?
+
+Nothing passes from one step to the next but the text a decoder reads from the label printed before.
+Every scan is typed as a wedge scanner types it: all characters and Enter without a pause.
+"""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from browser.wedge import scan, verdict
+from eyes import Eyes
+from houses import House, a_house
+from lotroot.accounts.badges import badge_of
+from lotroot.identity.showing import shown
+from playwright.sync_api import Page, expect
+from served import served
+from terminals import Terminal
+from wire import Wire
+
+SAID = """() => {
+    const said = document.querySelector("[data-part=scan]")?.dataset.verdict;
+    return ["accepted", "ask", "asked_done", "refused", "held", "already"].includes(said) && said;
+}"""
+
+
+class Tablet:
+    """One tablet that is carried from station to station, and eyes for the labels."""
+
+    def __init__(self, house: House, address: str, page: Page) -> None:
+        self.house, self.address, self.page = house, address, page
+        clerk = Terminal(house)
+        clerk.client = Wire(address)
+        clerk.at("laboratory").badge("administrator")
+        self.eyes = Eyes(clerk)
+
+    def at(self, station: str, who: str, page: str = "station") -> None:
+        self.page.goto(f"{self.address}/signin")
+        self.page.click(f"button[value={station}]")
+        self.page.goto(f"{self.address}/{page}")
+        scan(self.page, str(self.house.ask(badge_of, self.house.people[who])))
+        verdict(self.page, "accepted")
+
+    def scan(self, text: str) -> None:
+        """Scan a text; where something is asked, the first choice is right."""
+        said = self._answer(text)
+        while said == "ask":
+            said = self._answer("1")
+        assert said in ("accepted", "asked_done"), (text, self.page.inner_text("main"))
+
+    def _answer(self, text: str) -> str:
+        """The verdict on a text."""
+        part = self.page.locator("[data-part=scan]")
+        part.evaluate("part => { part.dataset.verdict = 'none'; }")  # so that the next one is seen to come
+        scan(self.page, text)
+        said = self.page.wait_for_function(SAID)  # read at once: after NEXT the page goes elsewhere
+        return str(said.json_value())
+
+    def send(self, button: str) -> None:
+        """Press the button of a form by keyboard alone."""
+        self.page.get_by_role("button", name=button).focus()
+        self.page.keyboard.press("Enter")
+        self.page.wait_for_load_state()
+
+
+@pytest.fixture
+def tablet(open_tab, tmp_path: Path) -> Iterator[Tablet]:
+    house = a_house(tmp_path)
+    with served(house.database, house.door) as address:
+        yield Tablet(house, address, open_tab(f"{address}/signin"))
+
+
+def received(tablet: Tablet, product: str, *scans: str) -> str:
+    tablet.at("receiving", "receiver", "receiving")
+    chosen = tablet.page.locator("form[method=get]")
+    chosen.locator("select[name=product]").select_option(product)
+    chosen.locator("select[name=supplier]").select_option("bellmead")
+    tablet.send("Use these for the next scans")
+    for text in scans:
+        tablet.scan(text)
+    return tablet.eyes.label("C")
+
+
+def worked(tablet: Tablet, station: str, *scans: str) -> None:
+    tablet.at(station, "operator")
+    for text in scans:
+        tablet.scan(text)
+
+
+def left_with(tablet: Tablet, label: str) -> None:
+    """A shipment to Tamarind leaves with what carries a label."""
+    tablet.at("dispatch", "dispatcher", "shipment")
+    form = tablet.page.locator("form[action='/shipment'][method=post]")
+    form.locator("select[name=customer]").select_option("tamarind")
+    tablet.send("Open it and print its sheet")
+    sheet = tablet.eyes.label("D")
+    for text in (sheet, label, sheet):
+        tablet.scan(text)
+
+
+def complained(tablet: Tablet, label: str) -> str:
+    """What the page of a complaint says of a label."""
+    tablet.at("laboratory", "qa")
+    tablet.page.goto(f"{tablet.address}/complaints")
+    scan(tablet.page, label, ())
+    tablet.page.get_by_label("What the customer says").fill("it broke")
+    tablet.send("Take it down")
+    tablet.page.locator("main a.lot").first.click()
+    expect(tablet.page.get_by_text("Where it came from")).to_be_visible()
+    return tablet.page.inner_text("main")
+
+
+def on_a_pallet(tablet: Tablet, *labels: str) -> str:
+    tablet.at("packing", "operator", "packing")
+    tablet.scan("NEXT")
+    pallet = tablet.eyes.label("P")
+    for text in (pallet, *labels, "DONE"):
+        tablet.scan(text)
+    assert tablet.eyes.label("P") == pallet
+    return pallet
+
+
+def test_from_a_coil_of_rod_to_a_box_of_nails_and_back(tablet: Tablet) -> None:
+    coil = received(tablet, "rod_55", "HA100", "SBR-4411", "2009.5")
+    worked(tablet, "draw_1", coil, "480")
+    worked(tablet, "nail_1", tablet.eyes.label("R"), "230", "DONE")
+    worked(tablet, "tumbler_1", tablet.eyes.label("N"), "228", "DONE")
+    worked(tablet, "packing", tablet.eyes.label("N"), "6")
+    boxes = tablet.eyes.labels("N", 6)
+    left_with(tablet, on_a_pallet(tablet, *boxes[:4]))
+    page = complained(tablet, boxes[2])
+    for told in (shown(coil), "Drawing machine 1", "Nail machine 1", "Tumbler 1", "Tamarind"):
+        assert told in page
+    tablet.page.locator("main a.lot", has_text=shown(coil)).first.click()
+    assert shown(boxes[0])[:14] in tablet.page.inner_text("main"), "the coil leads to its boxes"
+
+
+def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(tablet: Tablet) -> None:
+    coil = received(tablet, "coil_40x1250", "NOT ON TAG", "5000")
+    worked(tablet, "slitter", coil, "3x412", "1650", "1651", "1649")
+    worked(tablet, "blanking", tablet.eyes.labels("S", 3)[0], "400")
+    worked(tablet, "tile_press", tablet.eyes.label("F"), "396")
+    tiles = tablet.eyes.label("F")
+    left_with(tablet, on_a_pallet(tablet, tiles))
+    page = complained(tablet, tiles)
+    assert re.search(r"Slitter[\s\S]*Tile press|Tile press[\s\S]*Slitter", page)
+    assert shown(coil) in page
