@@ -13,12 +13,14 @@ from browser.wedge import scan, verdict
 from eyes import Eyes
 from houses import House, a_house
 from lotroot.accounts.badges import badge_of
+from lotroot.accounts.handling import SetPin
 from lotroot.identity.showing import shown
 from playwright.sync_api import Page, expect
 from served import served
 from terminals import Terminal
 from wire import Wire
 
+PIN = "4711"
 SAID = """() => {
     const said = document.querySelector("[data-part=scan]")?.dataset.verdict;
     return ["accepted", "ask", "asked_done", "refused", "held", "already"].includes(said) && said;
@@ -71,7 +73,7 @@ def tablet(open_tab, tmp_path: Path) -> Iterator[Tablet]:
         yield Tablet(house, address, open_tab(f"{address}/signin"))
 
 
-def received(tablet: Tablet, product: str, *scans: str) -> str:
+def received(tablet: Tablet, product: str, *scans: str, letter: str = "C") -> str:
     tablet.at("receiving", "receiver", "receiving")
     chosen = tablet.page.locator("form[method=get]")
     chosen.locator("select[name=product]").select_option(product)
@@ -79,11 +81,11 @@ def received(tablet: Tablet, product: str, *scans: str) -> str:
     tablet.send("Use these for the next scans")
     for text in scans:
         tablet.scan(text)
-    return tablet.eyes.label("C")
+    return tablet.eyes.label(letter)
 
 
-def worked(tablet: Tablet, station: str, *scans: str) -> None:
-    tablet.at(station, "operator")
+def worked(tablet: Tablet, station: str, *scans: str, who: str = "operator") -> None:
+    tablet.at(station, who)
     for text in scans:
         tablet.scan(text)
 
@@ -146,3 +148,36 @@ def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(tablet: Tablet) -> Non
     page = complained(tablet, tiles)
     assert re.search(r"Slitter[\s\S]*Tile press|Tile press[\s\S]*Slitter", page)
     assert shown(coil) in page
+
+
+def test_from_a_pack_of_lumber_through_a_charge_to_a_customer_and_back(tablet: Tablet) -> None:
+    tablet.house.post(SetPin(tablet.house.people["qa"]), secret=PIN)
+    pack = received(tablet, "lumber_2x4x12", "NOT ON TAG", "294", letter="L")
+    solution = received(tablet, "concentrate_ca", "NOT ON TAG", "1000", letter="K")
+    worked(tablet, "mixing", solution, "990", "DONE", who="treater")
+    mixed = tablet.eyes.label("K")
+    worked(tablet, "treating", pack, who="treater")
+    assert tablet.eyes.label("U").startswith("U")
+    for text in (mixed, "NEXT", "620"):
+        tablet.scan(text)
+    tablet.eyes.label("K")
+    for text in ("NEXT", pack):
+        tablet.scan(text)
+    treated = tablet.eyes.label("L")
+    released(tablet, treated)
+    left_with(tablet, treated)
+    page = complained(tablet, treated)
+    assert shown(pack) in page
+    assert shown(solution) in page
+
+
+def released(tablet: Tablet, label: str) -> None:
+    """QA lets a treated pack through the hold that waits for its proof, from its story."""
+    tablet.at("laboratory", "qa")
+    tablet.page.goto(f"{tablet.address}/lots/{label}")
+    tablet.page.get_by_text("Release it from a hold").click()
+    tablet.page.locator("#field-release_words").fill("proof is in")
+    tablet.send("Release it")
+    tablet.page.locator("input[name=pin]").fill(PIN)
+    tablet.page.keyboard.press("Enter")
+    expect(tablet.page.get_by_text("Recorded.", exact=True)).to_be_visible()
