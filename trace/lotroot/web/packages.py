@@ -21,12 +21,14 @@ class Weight(NamedTuple):
 
     @property
     def words(self) -> str:
-        """As people read it: 75.0 kg; 75.0 kg and 2 lines not weighed."""
+        """As people read it: 75.0 kg; 75.0 kg and 2 lines not weighed; not weighed."""
         kg = show_amount(self.grams, "g", "kg", decimals=1)
         if not self.unweighed:
             return kg
+        if not self.grams:
+            return NOT_WEIGHED
         lines = f"{self.unweighed} {'line' if self.unweighed == 1 else 'lines'} {NOT_WEIGHED}"
-        return f"{kg} and {lines}" if self.grams else lines
+        return f"{kg} and {lines}"
 
 
 def grams_of(lot: Row[Any], amount: int) -> int | None:

@@ -130,7 +130,10 @@ def _carrier(scene: Scene, number: str, context: dict[str, Any]) -> Act | Say:
         _refuse_to_stack(found, name)
         stack = [one for one in context["stack"] if one != number] + [number]
         return Say(f"{name} is taken apart, {len(stack)} now.", context={**context, "stack": stack})
-    return Say(f"{name}. Scan what goes on it.", context={**without_row(context), "carrier": number})
+    chosen = {**without_row(context), "carrier": number}
+    if not found.reusable and found.state != "open":
+        return Say(f"{name} {state_words(found)}. Nothing more goes on it.", context=chosen)
+    return Say(f"{name}. Scan what goes on it.", context=chosen)
 
 
 def _refuse_to_stack(found: Row[Any], name: str) -> None:
@@ -153,14 +156,17 @@ def show(scene: Scene) -> Shown:
     others = [row.number for row in scene.connection.execute(_open) if row.number != number]
     values = {
         "name": (found.code or shown(number)) if found else "",
-        "state": state_words(found) if found and found.state == "closed" else "",
+        "state": state_words(found) if found and not found.reusable and found.state != "open" else "",
         "lines": [_line(scene, row) for row in rows],
         "count": sum(items_of(row) for row in rows),
         "weight": weight_of(scene.connection, rows).words,
         "others": [(one, shown(one)) for one in others],
         "stack": [shown(one) for one in scene.context.get("stack", [])],
     }
-    return Shown(_next(scene, bool(found)), {"on-pallet": render_template("_on_pallet.html", **values)})
+    return Shown(
+        _next(scene, found is not None and (found.state == "open" or found.reusable)),
+        {"on-pallet": render_template("_on_pallet.html", **values)},
+    )
 
 
 def _next(scene: Scene, any_pallet: bool) -> str:
