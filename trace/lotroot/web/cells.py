@@ -13,7 +13,7 @@ from markupsafe import Markup
 from lotroot.identity.families import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Plant
-from lotroot.quantities import show_amount
+from lotroot.quantities import THIN_SPACE, show_amount
 
 WITH_A_STORY = frozenset({*LOT_FAMILIES, Family.RUN, Family.CARRIER, Family.SHIPMENT})
 
@@ -80,6 +80,12 @@ def several(some: Sequence[Sequence[Amount]], plant: Plant | None) -> Column:
     if all(len(each) == 1 for each in some):
         return amounts([each[0] for each in some], plant)
     return Column("", [", ".join(_shown(amount, unit, plant) for amount, unit in each) for each in some])
+
+
+def plain(amount: int, unit: str, plant: Plant | None) -> str:
+    """An amount as a field begins with it, without its unit and the gaps between digits: 2013.4."""
+    display = plant.units.get(unit, unit) if plant else unit
+    return _bare(amount, unit, display).replace(THIN_SPACE, "")
 
 
 def _shown(amount: int, unit: str, plant: Plant | None) -> str:

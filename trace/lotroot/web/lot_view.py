@@ -13,12 +13,13 @@ from lotroot.labelling.printed import labels_of
 from lotroot.production.correcting_inputs import ConfirmLinks
 from lotroot.quality.handling import RecordCheck
 from lotroot.receiving.commands import AddCertificate
-from lotroot.receiving.facts import TO_FOLLOW
+from lotroot.receiving.facts import SUPPLIER, TO_FOLLOW
 from lotroot.tracing import Asked, Story, trace
 from lotroot.tracing.spans import ALL
 from lotroot.tracing.words import Words, items
 from lotroot.web import cautions, files, lineage_tables, story_tables
 from lotroot.web.cells import Table
+from lotroot.web.corrections import may_correct
 from lotroot.web.frame import Who
 from lotroot.web.run_tables import run_pairs, run_tables
 
@@ -49,6 +50,7 @@ def values_of(connection: Connection, found: Who, told: Story) -> dict[str, Any]
         **_tables(told, words),
         **_lineage(connection, told, words),
         **_acts(found, told),
+        "tags": _tags(told),
         "facts": _facts(told),
         "source": _source(connection, told),
         "pictures": _pictures(connection, told),
@@ -135,6 +137,7 @@ def _acts(found: Who, told: Story) -> dict[str, Any]:
             "hold": standing and found.may(PlaceHold),
             "release": bool(held) and found.may(ReleaseHold),
             "check": standing and found.may(RecordCheck) and told.kind != "shipment",
+            "correct": may_correct(found, told.kind),
             "settle": bool(open_questions) and found.may(SettleQuestion),
             "confirm": any(one.doubted for one in told.made_from) and found.may(ConfirmLinks),
             "print": standing and found.may(PrintAgain),
@@ -149,10 +152,23 @@ def _acts(found: Who, told: Story) -> dict[str, Any]:
     }
 
 
+def _tags(told: Story) -> list[tuple[str, str]]:
+    """How it stands, in one or two adjectives (facts: floor, section 3)."""
+    if told.lot and told.lot.voided:
+        return [("taken back", "stop")]
+    found = [(one.words, "stop") for one in told.holds[:1]]
+    if any(not one.settled for one in told.questions):
+        found.append(("in question", "plain"))
+    gone = told.lot is not None and not told.where
+    left = bool(told.where) and all(one.left for one in told.where)
+    return found + ([("used up", "plain")] if gone else [("shipped", "plain")] if left else [])
+
+
 def _facts(told: Story) -> Pairs:
     lot = told.lot
     if lot is None:
         return []
+    known = [f"{value} ({scheme})" for scheme, value in told.aliases if scheme != SUPPLIER]
     pairs: Pairs = [
         ("Kind", lot.kind),
         ("Product", lot.product),
@@ -160,6 +176,7 @@ def _facts(told: Story) -> Pairs:
         ("Mass", lot.mass.shown if lot.mass else ""),
         ("Items", str(lot.items) if lot.items else ""),
         ("Came to be", f"{lot.born.shown}, {lot.station.name}" if lot.station.name else lot.born.shown),
+        ("Also known as", ", ".join(known)),
         ("From", {"received": "received", "before": "here before the system"}.get(lot.source, "")),
     ]
     return [(name, value) for name, value in pairs if value]

@@ -1,7 +1,7 @@
 """One scan answers: what is this, what is it of, what was made of it, what was checked, where is it now?
 
 The same page tells the story of a lot, an item, a carrier, a run or a shipment. What can be done from here
-is posted to `lot_acts`; what was recorded wrongly is put right at the station, by scan.
+is posted to `lot_acts`; what was recorded wrongly is put right on the page of `corrections`.
 """
 
 from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for

@@ -99,7 +99,9 @@ def relatives_table(rows: Sequence[Relative], words: Words, *, parents: bool) ->
         for one, text in zip(rows, taken.texts, strict=True)
     ]
     given, which, into = (
-        ("Gave", "Which part of it", "Into which part") if parents else ("Took", "From", "Part")
+        ("Gave", "Which part of it", "Into which part of this")
+        if parents
+        else ("Took of this", "Which part of this", "Which part of it")
     )
     columns = [
         column("Lot", "lot"),
