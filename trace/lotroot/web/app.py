@@ -10,6 +10,7 @@ from lotroot.posting.door import Door
 from lotroot.settings import data_folder
 from lotroot.web import (
     api,
+    checking,
     checks,
     complaints,
     corrections,
@@ -55,6 +56,7 @@ MODULES: tuple[Any, ...] = (
     shipment,
     morning,
     find,
+    checking,
     holds,
     complaints,
     tray,

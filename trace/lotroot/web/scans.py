@@ -125,6 +125,8 @@ def _done(page: Page, scene: Scene, meant: Act | Say, here: Here) -> Outcome:
         link = overrides.offer(meant.command, envelope, here.signin.id, (page.name, error))
         return dataclasses.replace(refused, override=link)
     outcome = verdicts.of_answer(answer, bool(here.body.answers))
+    if meant.told:
+        outcome = verdicts.of_say(meant.told(answer))
     goto = meant.goto(answer) if meant.goto else ""
     return dataclasses.replace(outcome, context=meant.context, goto=goto)
 

@@ -86,7 +86,8 @@ class Act:
     """Record a command. `context` is the page's from then on; `goto` leads to another page.
 
     `before` are commands that must be recorded first, in order; `answers` settle questions of the command
-    that the page has asked in its own words.
+    that the page has asked in its own words. `told` says what came of it where the command's own answer
+    is not all of it: of a check that failed the page shows a fail, though it was recorded well.
     """
 
     command: Any
@@ -94,6 +95,7 @@ class Act:
     goto: Callable[[Answer], str] | None = None
     before: tuple[Any, ...] = ()
     answers: Mapping[str, str] = field(default_factory=dict)
+    told: Callable[[Answer], "Say"] | None = None
 
 
 @dataclass(frozen=True)

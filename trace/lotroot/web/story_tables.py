@@ -132,23 +132,47 @@ def checks_table(rows: Sequence[CheckFacts]) -> Table:
     return Table("Checks", columns, [check_cells(one) for one in rows], "No check is recorded.")
 
 
+def brief_checks_table(rows: Sequence[CheckFacts], caption: str) -> Table:
+    """The same for a hand-held: what was read, the verdict, and what it was judged by."""
+    cells = [check_cells(one) for one in rows]
+    for cell in cells:
+        cell["judged"] = (
+            together([cell["limits"], cell["source"]], ": ") if cell["source"] else cell["limits"]
+        )
+    columns = [
+        column("Check", "what"),
+        column("Read", "read"),
+        column("Verdict", "verdict"),
+        column("Good is", "judged"),
+        column("When", "when"),
+    ]
+    return Table(caption, columns, cells, "No check is recorded.")
+
+
 def check_cells(one: CheckFacts) -> dict[str, Any]:
     """One check as a row of cells."""
     look = VERDICTS.get(one.verdict, (one.verdict, "plain"))
     doubt = "" if one.confirmed else tag("limits not confirmed")
     with_what = f"with {one.instrument.name}" if one.instrument.name else ""
     limits = in_words(one.low or None, one.high or None, one.unit)
-    trust = CONFIDENCE.get(one.confidence, one.confidence)
     return {
         "what": one.characteristic,
         "subject": link(one.subject.number, one.subject.name),
         "read": ", ".join(part for part in (reading(one), with_what, one.remark) if part),
         "verdict": together([tag(*look), doubt]),
         "limits": limits or "no limit given",
-        "source": together([one.source, f"({trust})"] if one.source else [trust]) if limits else "",
+        "source": trust(one) if limits else "",
         "by": one.person.name,
         "when": one.at.shown,
     }
+
+
+def trust(one: CheckFacts) -> str:
+    """Where limits are from, and how far they are to be trusted."""
+    words = CONFIDENCE.get(one.confidence, one.confidence)
+    if "memory" in one.source and not one.confirmed:
+        words = "not confirmed"
+    return f"{one.source} ({words})" if one.source else words
 
 
 def reading(one: CheckFacts) -> str:
