@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 from eyes import Eyes
 from houses import House, a_house
+from lotroot.accounts.devices import devices
+from lotroot.accounts.enrolment import AllowDevice
 from lotroot.accounts.handling import SetPin
 from lotroot.identity.showing import shown
 from served import served
@@ -27,6 +29,7 @@ class Floor:
     def __init__(self, house: House, address: str) -> None:
         self.house, self.address = house, address
         house.post(SetPin(house.people["qa"]), secret=PIN)
+        self.device = self._enrolled()
         self.eyes = Eyes(self.at("laboratory", "administrator"))
 
     def at(self, station: str, who: str, page: str = "station") -> Terminal:
@@ -43,6 +46,25 @@ class Floor:
         receiver.context = {"product": product, "supplier": "bellmead", "heat": "not on tag"}
         ok(receiver, amount)
         return self.eyes.label(letter)
+
+    def lineage(self, label: str, direction: str) -> dict[str, Any]:
+        """What the API tells a hand-held of the label it has scanned."""
+        answer = Wire(self.address).get(f"/api/lots/{label}/lineage?direction={direction}", self.device)
+        assert answer.status_code == 200, answer.text
+        return dict(answer.get_json())
+
+    def sources(self, label: str) -> set[str]:
+        """The lots without parents behind a label, by the API; none of them may be a gap."""
+        lots = self.lineage(label, "up")["lots"]
+        assert not any(one["gap"] for one in lots)
+        return {one["lot"] for one in lots if one["source"]}
+
+    def _enrolled(self) -> dict[str, str]:
+        """The header of a hand-held that made itself known with its code."""
+        self.house.post(AllowDevice("A hand-held"))
+        (row,) = self.house.ask(devices)
+        token = Wire(self.address).post("/api/devices", json={"code": row.code}).get_json()["token"]
+        return {"Authorization": f"Bearer {token}"}
 
 
 def ok(terminal: Terminal, text: str) -> dict[str, Any]:
@@ -95,9 +117,9 @@ def complained(floor: Floor, label: str) -> str:
     return str(qa.client.get(f"/complaints/{number}").text)
 
 
-def sources(page: str) -> set[str]:
+def origin(page: str) -> set[str]:
     """The lots a complaint's page names as origin."""
-    part = page.split("Where it came from")[1].split("What stood between", maxsplit=1)[0]
+    part = page.split("<h3>Where it came from</h3>")[1].split("<h3>What stood between</h3>", maxsplit=1)[0]
     return set(re.findall(r"[A-Z]\d{2}-\d{6}-\d{2}", part))
 
 
@@ -122,11 +144,16 @@ def test_from_a_coil_of_rod_to_a_box_of_nails_and_back(floor: Floor) -> None:
     ok(bench, "6")
     boxes = floor.eyes.labels("N", 6)
     pallet = on_a_pallet(floor, *boxes[:4])
-    shipped(floor, pallet)
+    sheet = shipped(floor, pallet)
     page = complained(floor, boxes[2])
-    assert sources(page) == {shown(coil)}
+    assert origin(page) == {shown(coil)}
+    assert floor.sources(boxes[2]) == {coil}
     assert all(told in page for told in ("Drawing machine 1", "Nail machine 1", "Tumbler 1", "Tamarind"))
     assert shown(boxes[0])[:14] in page, "the other boxes of the lot stand on the same page"
+    down = floor.lineage(coil, "down")
+    assert {stripper, nail_lot, tumbled} < {one["lot"] for one in down["lots"]}
+    assert [(one["shipment"], one["carriers"]) for one in down["shipments"]] == [(sheet, [pallet])]
+    assert {stripper, boxes[0][:11]} <= {one["lot"] for one in down["on_hand"]}, "what is left of it is here"
 
 
 def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(floor: Floor) -> None:
@@ -146,10 +173,15 @@ def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(floor: Floor) -> None:
     ok(press, "396")
     tiles = floor.eyes.label("F")
     pallet = on_a_pallet(floor, tiles)
-    shipped(floor, pallet)
+    sheet = shipped(floor, pallet)
     page = complained(floor, tiles)
-    assert sources(page) == {shown(coil)}
+    assert origin(page) == {shown(coil)}
+    assert floor.sources(tiles) == {coil}
     assert all(told in page for told in ("Slitter", "Tile press"))
+    down = floor.lineage(coil, "down")
+    assert {*strips, blanks, tiles} < {one["lot"] for one in down["lots"]}
+    assert [(one["shipment"], one["carriers"]) for one in down["shipments"]] == [(sheet, [pallet])]
+    assert set(strips[1:]) <= {one["lot"] for one in down["on_hand"]}, "the sister strips are here"
 
 
 def test_from_a_pack_of_lumber_through_a_charge_to_a_customer_and_back(floor: Floor) -> None:
@@ -176,9 +208,12 @@ def test_from_a_pack_of_lumber_through_a_charge_to_a_customer_and_back(floor: Fl
     ok(dispatcher, floor.eyes.label("D"))
     assert dispatcher.scan(treated)["verdict"] == "held", "a treated pack waits for its proof"
     released(floor, treated)
-    shipped(floor, treated)
+    sheet = shipped(floor, treated)
     page = complained(floor, treated)
-    assert sources(page) == {shown(pack), shown(solution)}
+    assert origin(page) == {shown(pack), shown(solution)}
+    assert floor.sources(treated) == {pack, solution}
+    for source in (pack, solution):
+        assert [one["shipment"] for one in floor.lineage(source, "down")["shipments"]] == [sheet]
 
 
 def released(floor: Floor, label: str) -> None:
