@@ -66,7 +66,7 @@ def test_a_complaint_leads_from_part_of_a_number_to_the_coil_and_holds_it(house:
     coil = shop.coil(heat="A100")
     first, second = shop.drawn(coil, 480_000, 470_000)
     qa = office(house, "qa")
-    page = sent(qa, "/complaints", "/complaints", number=shown(first)[4:], words="breaks at the bend")
+    page = sent(qa, "/complaints", "/complaints/new", number=shown(first)[4:], words="breaks at the bend")
     assert "breaks at the bend" in page
     number = re.findall(r"/complaints/(X\d{10})", page)[0]
     story = qa.client.get(f"/complaints/{number}").text

@@ -5,7 +5,8 @@
         return record(ReleaseHold(hold, ...), url_for("holds.page"), again=_page_with)
 
 The form holds `key` and `csrf_token` (`_form.html`, macro head). When it is recorded, the browser goes to
-`back` with `?done=`, and the page says there what was done (`_done.html`). A command that takes a PIN asks it
+`back` with `?done=`, and the page says there what was done (`_done.html`); `{number}` in it is the first
+number of the answer, of what was just made. A command that takes a PIN asks it
 first; a question is asked on a page of its own. `again(errors)` shows the form once more with what was typed.
 """
 
@@ -23,6 +24,9 @@ from lotroot.web.desk import Pending, desk
 from lotroot.web.frame import frame, somebody
 from lotroot.web.problems import PageOld, kind_of
 from lotroot.work import Envelope
+
+NEW = "{number}"
+"""In an address to go back to: the number of what the act made."""
 
 Errors = list[dict[str, str]]
 Again = Callable[[Errors], str]
@@ -67,8 +71,9 @@ def carry_out(pending: Pending) -> Response:
         name = desk().waiting.keep(dataclasses.replace(pending, at=desk().now()))
         values = frame(question=question, action=f"/pin/{name}/answer", back=pending.back)
         return make_response(render_template("question.html", **values), 409)
-    joint = "&" if urlsplit(pending.back).query else "?"
-    return seen(f"{pending.back}{joint}done={answer.posting}")
+    back = pending.back.replace(NEW, next(iter(answer.numbers), ""))
+    joint = "&" if urlsplit(back).query else "?"
+    return seen(f"{back}{joint}done={answer.posting}")
 
 
 def with_answer(pending: Pending, answers: Mapping[str, str]) -> Pending:

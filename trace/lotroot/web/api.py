@@ -64,9 +64,11 @@ def command(name: str) -> Response:
 def enrol() -> Response:
     """Make a device known with its code: {"code": "..."} gives {"device", "station", "token"}, once."""
     code = json_object().get("code", "")
+    desk().tries.take(desk().now())
     with desk().house.writing() as connection:
         row = devices.use_code(connection, str(code), desk().now())
         token = devices.give_token(connection, row.number)
+    desk().tries.forget()
     return as_json({"device": row.number, "station": row.station, "token": token}, 201)
 
 

@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from lotroot.complaints.cases import cases
 from lotroot.dispatch.shipments import shipments_like
 from lotroot.errors import LotrootError, Unreadable
-from lotroot.identity import Badge, Command, ItemNumber, Number, is_case, is_person, is_thing, read
+from lotroot.identity import Badge, Command, Family, ItemNumber, Number, is_case, is_person, is_thing, read
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import parties
@@ -32,8 +32,8 @@ NAV = (("Search", "find.page"),)
 
 SHORTEST, LONGEST = 2, 80
 """A single character is part of almost everything."""
-BODY = 9
-"""Characters of a number before its check pair: what is left to look for when the pair does not fit."""
+NUMBER, BODY = 11, 9
+"""Characters of a number, and those before its check pair: what is looked for when that does not fit."""
 
 
 class Hits(NamedTuple):
@@ -57,7 +57,7 @@ def page() -> Response:
     """Look for a text; the one thing that it can mean is opened at once."""
     signed_in()
     asked = request.args.get("q", "").strip()[:LONGEST]
-    if not asked or _is_badge(asked):
+    if not asked or is_badge(asked):
         return make_response(_page("", Hits([], [], [], [])))
     with desk().house.reading() as connection:
         hits = look_for(connection, asked)
@@ -68,6 +68,7 @@ def page() -> Response:
 
 def instead(asked: str, error: LotrootError) -> Response:
     """In place of a page that cannot be: why, and what else may be meant."""
+    asked = "" if is_badge(asked) else asked
     with desk().house.reading() as connection:
         hits = look_for(connection, asked)
     return make_response(_page(asked, hits, error), kind_of(error).status)
@@ -112,12 +113,13 @@ def _digits(asked: str) -> str:
     return "".join(asked.upper().replace("-", " ").split())
 
 
-def _is_badge(asked: str) -> bool:
-    """A badge is a secret: it is not looked for, and stands on no page."""
+def is_badge(asked: str) -> bool:
+    """Whether a text is a badge, or most of one: a secret, which is not looked for and stands on no page."""
+    plain = _digits(asked)
     try:
         return isinstance(read(asked).value, Badge)
     except Unreadable:
-        return False
+        return plain[:1] == Family.PERSON and len(plain) > NUMBER and plain[1:].isdecimal()
 
 
 def _page(asked: str, hits: Hits, error: LotrootError | None = None) -> str:
@@ -174,7 +176,7 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
         return None
     if isinstance(value, Number | ItemNumber):
         return _opened(scene, value)
-    if len(scanned.text.strip()) < SHORTEST:
+    if len(scanned.text.strip()) < SHORTEST or is_badge(scanned.text):
         return None
     return Say(
         "Looking for it.", "already", "Search", goto=f"/find?q={quote(scanned.text.strip()[:LONGEST])}"

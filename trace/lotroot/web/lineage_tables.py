@@ -24,11 +24,15 @@ GAP = "not recorded"
 
 
 class Told(NamedTuple):
-    """A lineage with what its tables need: the plant's words, and the units of parts by lot and stream."""
+    """A lineage with what its tables need: the plant's words, and the units of parts by lot and stream.
+
+    `part_words` heads the column of parts: of what was asked, or of the sources that siblings share.
+    """
 
     lineage: Lineage
     words: Words
     units: Mapping[str, Mapping[str, str]]
+    part_words: str = "Of this in it"
 
     def unit(self, lot: str, otherwise: str, chain: str) -> str:
         """The unit of a part; a chain of streams begins with the one that the part counts in."""
@@ -94,9 +98,7 @@ def sources_table(connection: Connection, up: Told) -> Table:
         column("Share", "share", "%"),
         column("How it is known", "basis"),
     ]
-    return _table(
-        "Where it came from in the end", columns, rows, "Nothing is recorded of where it came from."
-    )
+    return _table("Sources", columns, rows, "Nothing is recorded of where it came from.")
 
 
 def on_hand_table(down: Told) -> Table:
@@ -119,7 +121,7 @@ def on_hand_table(down: Told) -> Table:
         column("What it is", "product"),
         column("Where", "place"),
         column("Stands there", "stands", standing.unit),
-        column("Of this in it", "part", within.unit),
+        column(down.part_words, "part", within.unit),
     ]
     return _table("On hand", columns, rows, "Nothing of it is in the plant any more.")
 
@@ -146,7 +148,7 @@ def shipped_table(down: Told) -> Table:
         column("Customer", "customer"),
         column("On", "carriers"),
         column("Shipped", "out", out.unit),
-        column("Of this in it", "part", within.unit),
+        column(down.part_words, "part", within.unit),
         column("Came back", "back", back.unit),
     ]
     return _table("Left to customers", columns, rows, "Nothing of it has left the plant.")
@@ -173,7 +175,7 @@ def made_table(down: Told) -> Table:
         column("What it is", "product"),
         column("Steps away", "steps", ""),
         column("Its amount", "own", own.unit),
-        column("Of this in it", "part", within.unit),
+        column(down.part_words, "part", within.unit),
         column("How it is known", "basis"),
     ]
     return _table("Every lot made of it", columns, rows, "Nothing was made of it.")
@@ -183,19 +185,30 @@ def summary(up: Lineage, down: Lineage, words: Words) -> str:
     """The sentence before the tables: of how many sources it is, and where all that is of it went."""
     ends = [one for one in up.lots if one.source or one.gap]
     held = sum(one.held for one in ends)
-    lots = sum(bool(one.depth) for one in down.lots)
     said = []
     if any(one.depth for one in up.lots):
         said.append(f"It comes of {_count(len(ends), 'source')}{f', {held} of them held' if held else ''}.")
+    lots = made_of(down)
     if lots:
         said.append(f"{_count(lots, 'lot')} {'was' if lots == 1 else 'were'} made of it.")
+    return " ".join([*said, *went(down, words)])
+
+
+def made_of(down: Lineage) -> int:
+    """How many lots were made of what was asked."""
+    return sum(bool(one.depth) for one in down.lots)
+
+
+def went(down: Lineage, words: Words) -> list[str]:
+    """Where all that is of it is now, in a sentence or two."""
+    said = []
     places = sorted({words.called(one.place) for one in down.on_hand})
     if places:
         said.append(f"Of all that, some stands at {_listed(places)}.")
     customers = sorted({words.party(one.customer) for one in down.shipments})
     if customers:
         said.append(f"Some left to {_listed(customers)}.")
-    return " ".join(said)
+    return said
 
 
 def _table(caption: str, columns: list[dict[str, Any]], rows: list[dict[str, Any]], empty: str) -> Table:
