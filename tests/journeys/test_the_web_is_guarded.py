@@ -290,6 +290,12 @@ def test_a_pin_is_not_asked_for_what_needs_none(house: House) -> None:
     assert ok(terminal.scan("412")).get("goto") is None
 
 
+def test_guessing_codes_through_the_api_is_slowed_too(house: House) -> None:
+    client = web(house).test_client()
+    tried = [client.post("/api/devices", json={"code": f"{number:010d}"}).status_code for number in range(12)]
+    assert tried == [401] * 10 + [429] * 2
+
+
 # ---- health
 
 
