@@ -125,8 +125,7 @@ def _process_and_product(state: State, loaded: Product | None = None) -> tuple[s
     """What the load is for. Where no run is open: what its size leaves, else what was made before, else the
     product is asked for, once. Packs and strips are told by the tag and the width of each that comes out.
     """
-    by_itself = {"of", "lane"} & set(state.chosen.asks) or state.process.feed == "as_is"
-    if state.run is not None or by_itself:
+    if state.run is not None or state.told_by_itself:
         return state.process.code, ""
     processes = products_at(state.plant, state.station)
     can = fitting([state.plant.product(code) for code in processes], loaded)

@@ -53,6 +53,12 @@ class State:
         return self.plant.products.get(code)
 
     @property
+    def told_by_itself(self) -> bool:
+        """Whether tags and widths tell what each output is, so that nobody chooses a product beforehand."""
+        main = next(output for output in self.process.outputs if not output.by_product)
+        return bool({"of", "lane"} & set(main.asks)) or self.process.feed == "as_is"
+
+    @property
     def asks(self) -> str:
         """What the next number is: weight, count, length or volume; empty where a scan makes the output."""
         return next((one for one in self.chosen.asks if one in UNIT_OF), "")
