@@ -216,3 +216,11 @@ def test_a_command_without_a_run_is_answered_not_swallowed(house: House, command
     assert refused["verdict"] == "refused"
     assert refused["say"] == "No run is open at Drawing machine 1."
     assert refused["detail"].endswith("Scan what goes in first.")
+
+
+@pytest.mark.parametrize(("station", "offered"), [("draw_1", True), ("slitter", False), ("treating", False)])
+def test_a_product_is_offered_only_where_nothing_else_tells_it(
+    house: House, station: str, offered: bool
+) -> None:
+    acts = at(house, station, "administrator").last["fragments"]["station-acts"]
+    assert ("The next run makes" in acts) is offered

@@ -61,7 +61,7 @@ def _run(state: State) -> dict[str, Any]:
     run = state.run
     return {
         "process": state.process.name,
-        "product": state.product.name if state.product else "",
+        "product": state.product.name if state.product and not state.told_by_itself else "",
         "number": shown(run.number) if run else "",
         "opened": when(state.plant, run.row.opened) if run else "",
         "tools": [state.plant.resources[code].name for code in tools(state) if code in state.plant.resources],
@@ -152,8 +152,9 @@ def _total(state: State, output: Any) -> str:
 
 def _choices(state: State) -> dict[str, Any]:
     """What can be chosen with a button: the next product, or another output of this process."""
+    chosen = state.run is not None or state.told_by_itself
     products = (
-        [] if state.run else [state.plant.product(code) for code in products_at(state.plant, state.station)]
+        [] if chosen else [state.plant.product(code) for code in products_at(state.plant, state.station)]
     )
     outputs = state.process.outputs if state.run and len(state.process.outputs) > 1 else ()
     return {
