@@ -6,11 +6,13 @@ The first test also makes the picture in README, so that it never shows what the
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser.wedge import scan, verdict
 from lotroot import house as program
+from lotroot.complaints.facts import complaint as complaint_table
 from lotroot.database import Database
 from lotroot.demo.build import build
 from lotroot.demo.practice import people
@@ -57,7 +59,17 @@ def stories(house: Database) -> tuple[str, ...]:
     last_of_each = {number[0]: number for number in numbers}
     boxed = ItemNumber(number_from(boxes), 1)
     found = [f"/lots/{number}" for number in (*last_of_each.values(), boxed)]
-    return (*found, f"{found[0]}/check", "/find?q=26", "/find?q=nothing+of+the+kind", "/health")
+    corrections = [f"{one}/correct" for one in found if one[6] in "CDU"]
+    complaint = connected(house, complaint_table.c.number)
+    desk = (f"/complaints/{complaint}", f"/complaints/new?number={boxed}", "/complaints/new?number=26")
+    checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
+    return (*found, *corrections, *desk, *checks, "/find?q=26", "/find?q=nothing+of+the+kind", "/health")
+
+
+def connected(house: Database, wanted: Any) -> str:
+    """The first of a column."""
+    with house.reading() as connection:
+        return str(connection.scalars(select(wanted)).first())
 
 
 def signed_in(page: Page, address: str, station: str, person: str) -> Page:
@@ -106,3 +118,42 @@ def test_a_complaint_is_followed_by_clicks_to_its_coil(open_tab, demo: str) -> N
     page.locator("main a.lot", has_text=re.compile("^C26")).first.click()
     expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(r"C26-\d{6}-\d\d"))
     assert re.search(r"C26-\d{6}-\d\d", page.locator("main").inner_text())
+
+
+def test_qa_scans_a_box_in_search_and_holds_its_coil_from_the_story(open_tab, demo: str, stories) -> None:
+    """Typed as a wedge scanner types; the story says at once that it is held."""
+    boxed = next(one.removeprefix("/lots/") for one in stories if re.fullmatch(r"/lots/N\d{16}", one))
+    page = signed_in(open_tab(f"{demo}/signin"), demo, "laboratory", "quentin")
+    page.goto(f"{demo}/find")
+    scan(page, boxed)
+    page.wait_for_url(f"**/lots/{boxed}")
+    page.locator("#origin ~ .table-frame a.lot").first.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(r"C26-"))
+    page.get_by_text("Hold it, and all that was made of it").click()
+    page.fill("#field-hold_words", "brittle at the bend test")
+    page.get_by_role("button", name="Hold it", exact=True).click()
+    expect(page.locator("h1 .tag").first).to_contain_text("on hold")
+    expect(page.get_by_text("Recorded.", exact=True)).to_be_visible()
+    page.goto(f"{demo}/find")
+    scan(page, boxed)
+    page.wait_for_url(f"**/lots/{boxed}")
+    expect(page.locator("h1 .tag").first).to_contain_text("on hold")
+    expect(page.get_by_role("table", name="Holds")).to_contain_text("brittle at the bend test")
+
+
+def test_a_wrong_correction_leads_to_its_field_and_a_right_one_is_recorded(
+    open_tab, demo: str, stories
+) -> None:
+    coil = next(one for one in stories if re.fullmatch(r"/lots/C\d{10}", one))
+    page = signed_in(open_tab(f"{demo}/signin"), demo, "laboratory", "quentin")
+    page.goto(f"{demo}{coil}/correct")
+    page.locator("#amount summary").click()
+    page.fill("#field-amount", "1.2.3")
+    page.get_by_role("button", name="Record the correction").first.click()
+    expect(page.locator(".errors")).to_be_focused()
+    page.locator(".errors a").click()
+    expect(page.locator("#field-amount")).to_be_focused()
+    expect(page.locator("#field-amount")).to_have_value("1.2.3")
+    page.fill("#field-amount", "1999,5")
+    page.get_by_role("button", name="Record the correction").first.click()
+    expect(page.get_by_text("Put right later")).to_be_visible()

@@ -60,12 +60,13 @@ def values_of(connection: Connection, found: Who, told: Story) -> dict[str, Any]
 
 def _tables(told: Story, words: Words) -> dict[str, Any]:
     content = CONTENT.get(told.kind if told.content_now else f"{told.kind} was", "")
+    made_here = told.lot is not None and not told.lot.source
     corrections = [one for one in told.told if one.correction]
     return {
         "where": story_tables.where_table(told.where, words) if told.kind != "run" else None,
         "content": story_tables.content_table(told.content, content, words) if content else None,
         "holds": story_tables.holds_table(told.holds),
-        "made_from": story_tables.relatives_table(told.made_from, words, parents=True) if told.lot else None,
+        "made_from": story_tables.relatives_table(told.made_from, words, parents=True) if made_here else None,
         "made_into": story_tables.relatives_table(told.made_into, words, parents=False) if told.lot else None,
         "checks": story_tables.checks_table(told.checks),
         "labels": story_tables.labels_table(told.labels),
@@ -101,7 +102,11 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
         "made": lineage_tables.made_table(below),
     }
     return {
-        "lineage": {**tables, "summary": lineage_tables.summary(up, down, words)},
+        "lineage": {
+            **tables,
+            "above": any(one.depth for one in up.lots),
+            "summary": lineage_tables.summary(up, down, words),
+        },
         "goods": _goods(told, up.asked),
     }
 
