@@ -105,10 +105,10 @@ def complained(tablet: Tablet, label: str) -> str:
     """What the page of a complaint says of a label."""
     tablet.at("laboratory", "qa")
     tablet.page.goto(f"{tablet.address}/complaints")
-    scan(tablet.page, label, ())
+    scan(tablet.page, label)
     tablet.page.get_by_label("What the customer says").fill("it broke")
     tablet.send("Take it down")
-    tablet.page.locator("main a.lot").first.click()
+    expect(tablet.page.get_by_role("heading", name="What was said and found")).to_be_visible()
     expect(tablet.page.get_by_text("Where it came from")).to_be_visible()
     return tablet.page.inner_text("main")
 
@@ -135,7 +135,8 @@ def test_from_a_coil_of_rod_to_a_box_of_nails_and_back(tablet: Tablet) -> None:
     for told in (shown(coil), "Drawing machine 1", "Nail machine 1", "Tumbler 1", "Tamarind"):
         assert told in page
     tablet.page.locator("main a.lot", has_text=shown(coil)).first.click()
-    assert shown(boxes[0])[:14] in tablet.page.inner_text("main"), "the coil leads to its boxes"
+    tablet.page.wait_for_url("**/lots/*")
+    expect(tablet.page.locator("main")).to_contain_text(shown(boxes[0])[:14])  # the coil leads to its boxes
 
 
 def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(tablet: Tablet) -> None:

@@ -6,12 +6,15 @@ from pathlib import Path
 import pytest
 from houses import House
 from lotroot.accounts.badges import badge_of
+from lotroot.complaints.cases import cases
+from lotroot.complaints.handling import OpenComplaint
 from lotroot.dispatch.handling import OpenShipment
 from lotroot.identity import ItemNumber, make, number_from
 from lotroot.identity.showing import shown
 from lotroot.production.making import MakeOutput
 from lotroot.receiving.commands import ReceiveLot
 from lotroot.voiding.handling import Undo
+from lotroot.web.find import look_for
 from offices import an_office_house, office
 from shop import Shop
 
@@ -138,6 +141,14 @@ def test_a_badge_is_never_looked_for_nor_shown(house: House) -> None:
     for text in (badge, badge[:-1], f"{badge[:-1]}{(int(badge[-1]) + 1) % 10}"):
         for address in (f"/find?q={text}", f"/lots/{text}", f"/complaints/new?number={text}"):
             assert text[1:] not in client.get(address).text
+
+
+def test_words_without_a_digit_find_no_complaint_by_its_number(house: House) -> None:
+    house.post(OpenComplaint("It rusts."), "qa")
+    with house.database.reading() as connection:
+        [case] = cases(connection)
+        assert look_for(connection, "wibble").complaints == []
+        assert look_for(connection, case.number[3:]).complaints == [case]
 
 
 def test_who_is_not_signed_in_finds_nothing(house: House) -> None:

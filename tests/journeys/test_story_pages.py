@@ -3,14 +3,22 @@
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import pytest
 from houses import House
+from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
+from lotroot.moving.pallets import OpenPallet, PutOn
+from lotroot.production.making import MakeOutput
+from lotroot.questions import open_questions
+from lotroot.receiving.commands import CorrectAmount
+from lotroot.worker import drain
 from offices import an_office_house, office, sent
 from shop import Shop
+from werkzeug.datastructures import FileStorage
 
 
 @pytest.fixture
@@ -87,3 +95,93 @@ def test_lineage_leaves_as_a_file_for_a_spreadsheet_and_a_program(house: House) 
     assert next(row["heats"] for row in rows if row["lot"] == coil) == "'=A1"
     whole = json.loads(qa.client.get(f"/lots/{wire}/lineage.json?direction=up").data)
     assert {one["lot"] for one in whole["lots"]} == {coil, wire}
+
+
+def test_a_certificate_comes_later_and_is_saved_byte_for_byte(house: House) -> None:
+    coil = Shop(house).coil()
+    qa, page = office(house, "qa"), f"/lots/{coil}"
+    assert "to follow" in qa.client.get(page).text
+    letter = FileStorage(io.BytesIO(b"%PDF-1.7 <script>"), "3.1 ü.pdf", content_type="text/html")
+    sending = {"csrf_token": qa.token(), "key": "c" * 32, "file": letter}
+    qa.client.post(f"{page}/certificate", data=sending, content_type="multipart/form-data")
+    shows = qa.client.get(page).text
+    [address] = re.findall(r'href="(/files/\w{64})"', shows)
+    assert "3.1 ü.pdf" in shows
+    saved = qa.client.get(address)
+    assert saved.data == b"%PDF-1.7 <script>"
+    assert saved.headers["Content-Type"] == "application/octet-stream"
+    named = saved.headers["Content-Disposition"]
+    assert named == "attachment; filename=\"3.1_.pdf\"; filename*=UTF-8''3.1%20%C3%BC.pdf"
+    none = sent(qa, f"{page}/certificate", page)
+    assert 'role="alert"' in none
+
+
+def test_a_label_is_printed_again_and_shown(house: House) -> None:
+    coil = Shop(house).coil()
+    drain(house.door)
+    qa, page = office(house, "qa"), f"/lots/{coil}"
+    sent(qa, f"{page}/label", page, label_reason="Torn or dirty")
+    drain(house.door)
+    shows = qa.client.get(page).text
+    assert len(re.findall(r'<img src="/labels/\d+\.png', shows)) == 2
+    assert "Torn or dirty" in shows
+
+
+def test_some_boxes_are_held_and_printed_by_their_range(house: House) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=6)).numbers[0]
+    qa, page = office(house, "qa"), f"/lots/{lot}"
+    form = {"hold_what": f"{lot}:0:0", "hold_words": "wet"}
+    wrong = sent(qa, f"{page}/hold", page, **form, hold_first="5", hold_last="2")
+    assert "Items 5 to 2 are no range." in wrong
+    sent(qa, f"{page}/hold", page, **form, hold_first="2", hold_last="4")
+    assert [bool(house.ask(held_by, lot, one, one)) for one in (1, 2, 4, 5)] == [False, True, True, False]
+    for serial, told in ((3, True), (6, False)):
+        told_of = qa.client.get(f"/lots/{shop.item(lot, serial)}").text
+        heading = told_of.split("<h1>")[1].split("</h1>")[0]
+        assert ("on hold" in heading) is told
+
+
+def test_a_hold_without_a_reason_is_asked_again_with_the_form_open(house: House) -> None:
+    coil = Shop(house).coil()
+    qa, page = office(house, "qa"), f"/lots/{coil}"
+    answer = sent(qa, f"{page}/hold", page, hold_what=f"{coil}:0:0")
+    assert "<title>Error: " in answer
+    assert re.search(r'<details class="plate" id="hold" open>', answer)
+    assert "A hold needs a kind and a reason." in answer
+
+
+def test_what_is_on_a_pallet_or_shipment_is_held_from_its_page(house: House) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=6)).numbers[0]
+    pallet = shop.at("packing", OpenPallet()).numbers[0]
+    shop.at("packing", PutOn(pallet, shop.item(lot, 1), shop.item(lot, 4)))
+    qa, page = office(house, "qa"), f"/lots/{pallet}"
+    assert f"items 1 to 4 of {shown(lot)}" in qa.client.get(page).text
+    sent(qa, f"{page}/hold", page, hold_what=f"{lot}:1:4", hold_words="dented")
+    assert house.ask(held_by, lot, 4, 4)
+    assert not house.ask(held_by, lot, 5, 5)
+
+
+def test_a_question_is_settled_from_the_page_of_its_lot(house: House) -> None:
+    shop = Shop(house)
+    wire = shop.drawn(shop.coil(), 400_000)[0]
+    house.post(CorrectAmount(lot=wire, amount=390_000, why="found_later"), "supervisor")
+    supervisor, page = office(house, "supervisor"), f"/lots/{wire}"
+    shows = supervisor.client.get(page).text
+    assert "in question" in shows
+    [question] = [one.event for one in house.ask(open_questions) if one.subject == wire]
+    sent(supervisor, f"{page}/settle", page, question=str(question), settle_words="scale was off")
+    assert "scale was off" in supervisor.client.get(page).text
+    assert [one for one in house.ask(open_questions) if one.subject == wire] == []
+
+
+def test_a_run_tells_what_went_in_what_came_out_and_who_worked_it(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil()
+    wire = shop.drawn(coil, 400_000)[0]
+    page = office(house, "manager").client.get(f"/lots/{house.ask(find_lot, wire).run}").text
+    for told in (shown(coil), shown(wire), "What went in", "What came out", "still open", "The operator"):
+        assert told in page

@@ -88,11 +88,12 @@ def look_for(connection: Connection, asked: str) -> Hits:
     numbers = _numbers(connection, asked)
     for code in firms:
         numbers += [one for one in _numbers(connection, code) if one not in numbers]
+    plain = _digits(asked)
     return Hits(
         numbers,
         list(shipments_like(connection, asked, firms)),
         list(received_on_order(connection, asked)),
-        [row for row in cases(connection) if row.customer in firms or _digits(asked) in row.number],
+        [row for row in cases(connection) if row.customer in firms or (plain and plain in row.number)],
     )
 
 
