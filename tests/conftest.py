@@ -10,8 +10,13 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
+from demo_once import a_demo
 from engines import ENGINES, PostgresServer, postgres_server, sqlite_url
+from flask import Flask
 from hypothesis import HealthCheck, settings
+from jinja2 import BytecodeCache
+from jinja2.bccache import Bucket
+from lotroot.database import Database
 
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 
@@ -24,11 +29,50 @@ settings.register_profile("thorough", max_examples=300, stateful_step_count=50, 
 settings.load_profile("thorough" if IN_CI else "quick")
 
 
+class CompiledOnce(BytecodeCache):
+    """Templates of one test process: each app of a test would compile them anew, a quarter of its time."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """What was compiled from the same text, if any."""
+        if bucket.key in self._kept:
+            bucket.bytecode_from_string(self._kept[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep what was compiled."""
+        self._kept[bucket.key] = bucket.bytecode_to_string()
+
+
+Flask.jinja_options["bytecode_cache"] = CompiledOnce()
+
+
 @pytest.fixture(scope="session")
-def postgres(worker_id: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PostgresServer]:
+def shared(worker_id: str, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of this test run see, and no other run."""
+    own = tmp_path_factory.getbasetemp()
+    return own if worker_id == "master" else own.parent
+
+
+@pytest.fixture(scope="session")
+def postgres(worker_id: str, shared: Path) -> Iterator[PostgresServer]:
     """One PostgreSQL server for all tests of this pytest worker."""
-    with postgres_server(worker_id, tmp_path_factory.getbasetemp().parent) as server:
+    with postgres_server(worker_id, shared) as server:
         yield server
+
+
+@pytest.fixture(scope="session")
+def thorough(request: pytest.FixtureRequest) -> bool:
+    """Is time no matter? True with LOTROOT_CI=1 or --hypothesis-profile thorough."""
+    return IN_CI or request.config.getoption("--hypothesis-profile", None) == "thorough"
+
+
+@pytest.fixture(scope="module")
+def demo_database(shared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
+    """The demo plant without its labels, one copy for the tests of a module."""
+    with a_demo(shared, tmp_path_factory.mktemp("copy")) as database:
+        yield database
 
 
 @pytest.fixture(params=ENGINES)

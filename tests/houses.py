@@ -17,7 +17,7 @@ from typing import Any
 
 import plants
 from lotroot import house as program
-from lotroot.accounts.handling import AddParty, AddPerson
+from lotroot.accounts.handling import AddParty, AddPerson, SetPin
 from lotroot.adoption import AdoptPlant
 from lotroot.database import Database
 from lotroot.plant.adopted import current_plant, number_of
@@ -34,6 +34,8 @@ FILE = "house.db"
 
 SUPPLIERS = {"nordhavn": ("Nordhavn Staal", "DK"), "bellmead": ("Bellmead Rod and Wire", "GB")}
 CUSTOMERS = {"tamarind": ("Tamarind Hardware", "TT"), "osprey": ("Osprey Building Supplies", "BB")}
+PROVING = ("administrator", "qa", "supervisor")
+"""The roles with acts that ask for a PIN."""
 
 
 @dataclass
@@ -111,16 +113,16 @@ class House:
             }
 
 
-def a_house(where: Path | str, text: str | None = None) -> House:
+def a_house(where: Path | str, text: str | None = None, pin: str = "") -> House:
     """A new house in a folder (SQLite) or at a database URL, with the invented plant or the one given.
 
-    It has a person for each role of that plant, two suppliers and two customers. A house in a folder is
-    copied from one that was built once for each text and test process.
+    It has a person for each role of that plant, two suppliers and two customers; with `pin` the roles that
+    need one have it. A house in a folder is copied from one that was built once for each text and process.
     """
     plant = plants.demo_text() if text is None else text
     if isinstance(where, str):
-        return _built(Database(where), plant)
-    model = _model(plant)
+        return _built(Database(where), plant, pin)
+    model = _model(plant, pin)
     for name, content in model.files.items():
         (where / name).write_bytes(content)
     clock = Clock(model.at)
@@ -128,7 +130,7 @@ def a_house(where: Path | str, text: str | None = None) -> House:
     return House(door, clock, dict(model.people), count(model.posts))
 
 
-def _built(database: Database, plant: str) -> House:
+def _built(database: Database, plant: str, pin: str) -> House:
     program.create(database)
     clock = Clock()
     house = House(Door(database, clock), clock)
@@ -137,6 +139,8 @@ def _built(database: Database, plant: str) -> House:
     for kind, firms in (("supplier", SUPPLIERS), ("customer", CUSTOMERS)):
         for code, (name, country) in firms.items():
             house.post(AddParty(code, name, kind, country))
+    for role in PROVING if pin else ():
+        house.post(SetPin(house.people[role]), secret=pin)
     return house
 
 
@@ -151,9 +155,9 @@ class Model:
 
 
 @cache
-def _model(plant: str) -> Model:
+def _model(plant: str, pin: str) -> Model:
     with TemporaryDirectory() as folder:
-        house = _built(Database(f"sqlite:///{folder}/{FILE}"), plant)
+        house = _built(Database(f"sqlite:///{folder}/{FILE}"), plant, pin)
         house.database.close()
         files = {one.name: one.read_bytes() for one in Path(folder).iterdir()}
         return Model(files, house.people, house.clock.at, next(house._keys))

@@ -4,7 +4,6 @@ import re
 from pathlib import Path
 
 from houses import House, a_house
-from lotroot.accounts.handling import SetPin
 from terminals import Terminal
 
 PIN = "4711"
@@ -12,10 +11,7 @@ PIN = "4711"
 
 def an_office_house(folder: Path) -> House:
     """A house whose administrator, QA and supervisor have a PIN."""
-    made = a_house(folder)
-    for role in ("administrator", "qa", "supervisor"):
-        made.post(SetPin(made.people[role]), secret=PIN)
-    return made
+    return a_house(folder, pin=PIN)
 
 
 def office(house: House, who: str) -> Terminal:

@@ -12,7 +12,8 @@ import pytest
 from browser.scripted import Floor, Script
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
-CHROMIUM = Path("/usr/bin/chromium")
+CHROMIUM = ("/usr/bin/chromium-headless-shell", "/usr/bin/chromium")
+"""Debian's; the first is the same browser without its window, and starts a tab with a quarter of the work."""
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -34,10 +35,11 @@ EXPECTED = re.compile(r"Failed to load resource: (net::ERR_|the server responded
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """Debian's Chromium, driven by Playwright."""
-    if not CHROMIUM.exists():
-        pytest.skip(f"{CHROMIUM} is not installed (apt install chromium)")
+    here = [path for path in CHROMIUM if Path(path).exists()]
+    if not here:
+        pytest.skip(f"None of {', '.join(CHROMIUM)} is installed (apt install chromium-headless-shell)")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        browser = playwright.chromium.launch(executable_path=here[0], args=FLAGS)
         yield browser
         browser.close()
 

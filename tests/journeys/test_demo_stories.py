@@ -1,15 +1,12 @@
 """Does every number of the demo plant open its story, and do treated goods carry their cautions?"""
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from flask.testing import FlaskClient
-from lotroot import house as program
 from lotroot.accounts.badges import badge_of
 from lotroot.accounts.people import everybody
 from lotroot.database import Database
-from lotroot.demo.build import build
 from lotroot.dispatch.facts import shipment
 from lotroot.genealogy.tables import lot
 from lotroot.posting.door import Door
@@ -22,12 +19,8 @@ from sqlalchemy import select
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
-    database = Database(f"sqlite:///{tmp_path_factory.mktemp('stories') / 'demo.db'}")
-    program.create(database)
-    build(database, labels=False)
-    yield database
-    database.close()
+def demo(demo_database: Database) -> Database:
+    return demo_database
 
 
 @pytest.fixture(scope="module")

@@ -6,9 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from lotroot import house as program
 from lotroot.database import Database
-from lotroot.demo.build import build
 from lotroot.demo.practice import people
 from wire import Wire
 
@@ -22,12 +20,8 @@ def resident_mb(process: int) -> float:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="resident memory is read from /proc, which Linux has")
-def test_ten_sign_ins_and_every_page_stay_within_150_mb(tmp_path: Path) -> None:
-    database = Database(f"sqlite:///{tmp_path / 'demo.db'}")
-    program.create(database)
-    build(database, labels=False)
-    database.close()
-    words = ["-m", "lotroot.cli", "serve", "--database", str(tmp_path / "demo.db"), "--port", "0"]
+def test_ten_sign_ins_and_every_page_stay_within_150_mb(demo_database: Database) -> None:
+    words = ["-m", "lotroot.cli", "serve", "--database", demo_database.url, "--port", "0"]
     with subprocess.Popen([sys.executable, *words], stdout=subprocess.PIPE, text=True) as server:
         try:
             assert server.stdout is not None
