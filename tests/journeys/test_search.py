@@ -133,6 +133,18 @@ def test_an_item_opens_and_one_that_was_never_made_says_so(house: House) -> None
     assert "has no item 9" in answer.text
 
 
+def test_an_item_weighs_what_it_weighs_not_what_its_row_does(house: House) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=4)).numbers[0]
+    box, desk = shop.item(lot, 3), office(house, "qa").on("find")
+    assert ", 25 kg, " in desk.scan(box)["say"].replace("\u202f", " ")
+    assert ", 100 kg, " in desk.scan(lot)["say"].replace("\u202f", " ")
+    page = desk.client.get(f"/lots/{box}").text
+    assert "The whole lot" in page
+    assert "The whole lot" not in desk.client.get(f"/lots/{lot}").text
+
+
 def test_a_badge_is_never_looked_for_nor_shown(house: House) -> None:
     badge = str(house.ask(badge_of, house.people["qa"]))
     desk = office(house, "qa")

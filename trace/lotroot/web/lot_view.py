@@ -174,10 +174,11 @@ def _facts(told: Story) -> Pairs:
     if lot is None:
         return []
     known = [f"{value} ({scheme})" for scheme, value in told.aliases if scheme != SUPPLIER]
+    whole = "The whole lot" if told.kind == "item" else "Amount"
     pairs: Pairs = [
         ("Kind", lot.kind),
         ("Product", lot.product),
-        ("Amount", f"{lot.amount.shown}, {lot.how}"),
+        (whole, f"{lot.amount.shown}, {lot.how}"),
         ("Mass", lot.mass.shown if lot.mass else ""),
         ("Items", str(lot.items) if lot.items else ""),
         ("Came to be", f"{lot.born.shown}, {lot.station.name}" if lot.station.name else lot.born.shown),

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from lotroot.dispatch.shipments import find_shipment
 from lotroot.errors import Unknown
 from lotroot.genealogy.lots import find_lot
-from lotroot.goods import Goods, goods
+from lotroot.goods import Goods, goods, part_amount
 from lotroot.holds.handling import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, is_run, is_shipment, is_thing
@@ -69,7 +69,7 @@ def standing_words(scene: Scene, parts: list[Goods]) -> list[str]:
     """How much stands where, for a sentence."""
     if not parts:
         return ["used up"]
-    total = sum(part.amount for part in parts)
+    total = sum(part_amount(scene.connection, part) for part in parts)
     spots = list(dict.fromkeys(part.spot for part in parts))
     where = spot_name(scene.connection, scene.plant, spots[0]) if len(spots) == 1 else f"{len(spots)} places"
     return [scene.amount(total, parts[0].lot.unit), where]
