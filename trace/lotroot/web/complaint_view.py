@@ -107,10 +107,6 @@ def _others(rest: Lineage, words: Words) -> list[str]:
     return [f"{count} of the same sources.", *lineage_tables.went(rest, words)] if lots else []
 
 
-def _free_sources(came: Origins) -> list[str]:
-    return [one.lot.lot.number for one in came.sources if not one.held]
-
-
 def _common(came: Origins) -> list[tuple[str, str]]:
     pairs = [("Machines", came.machines), ("Tools", came.resources), ("People", came.people)]
     return [(name, ", ".join(one.name for one in some)) for name, some in pairs if some]
