@@ -9,7 +9,7 @@ from houses import a_house
 from lotroot.errors import NotAllowed, Question, Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold, ReleaseHold
-from lotroot.holds.reach import held_by
+from lotroot.holds.reach import held_by, lots_held_by, standing_holds
 from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
@@ -265,3 +265,19 @@ def test_a_check_of_a_closed_run_holds_what_it_made(shop: Shop) -> None:
     with pytest.raises(Refused, match="on hold"):
         shop.at("packing", LoadInput(shop.pan("pan_18"), product="box_25x50"))
     assert holds(shop, nails) == [], "a hold goes down, not up"
+
+
+def test_a_hold_is_told_by_the_root_it_comes_through(shop: Shop) -> None:
+    coils = [shop.coil(amount=200_000), shop.coil(amount=200_000)]
+    shop.at("draw_1", LoadInput(coils[0], product="wire_25"))
+    shop.asked(LoadInput(coils[1]), "ended", "draw_1")
+    wire = shop.asked(MakeOutput(weight=300_000), "yes", "draw_1").numbers[0]
+    shop.at("laboratory", PlaceHold("brittle", heat="A100"), "qa")
+    (hold,) = shop.house.ask(held_by, wire)
+    assert hold.root == coils[0]
+    shop.at("laboratory", ReleaseHold(hold.hold, coils[0], "bend test passed"), "qa")
+    (hold,) = shop.house.ask(held_by, wire)
+    assert hold.root == coils[1]
+    [standing] = shop.house.ask(standing_holds)
+    ids = [shop.house.ask(find_lot, number).id for number in (*coils, wire)]
+    assert shop.house.ask(lots_held_by, standing.hold.id, ids) == set(ids[1:])

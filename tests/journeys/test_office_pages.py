@@ -33,7 +33,7 @@ def test_qa_holds_a_coil_by_its_label_and_releases_it_with_a_pin(house: House) -
     held = sent(qa, "/holds", "/holds", number=shown(coil), reason="brittle", words="brittle at bending")
     assert "Recorded." in held
     assert "brittle at bending" in held
-    assert "1 lots made of it" in held
+    assert "and 1 lot made of it" in held
     (hold,) = house.ask(held_by, wire)
     released = sent(qa, f"/holds/{hold.hold}/release", "/holds", number=coil, words="bend test passed")
     assert "Nothing is held." in released

@@ -71,11 +71,15 @@ def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) 
     start = find_lot(connection, number)
     ground = _ground(connection, above(connection, start.id, doubted=True, floor=floor))
     span = (first, last) if first else None
-    found: list[Held] = []
-    for root in (row for rows in ground.roots.values() for row in rows):
-        if not any(one.hold == root.hold for one in found) and _reaches(ground, start.id, span, root.hold):
+    roots = [row for rows in ground.roots.values() for row in rows]
+    named = {(row.hold, row.lot): row for row in roots}
+    found = []
+    for hold_id in sorted({row.hold for row in roots}):
+        _, met = _reached(ground, [(start.id, span)], hold_id)
+        if met:
+            root = named[hold_id, min(ground.walk.lots[lot_id].number for lot_id, _ in met)]
             found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at))
-    return sorted(found)
+    return found
 
 
 def held_among(connection: Connection, parts: Iterable[Part]) -> set[Part]:
@@ -89,8 +93,18 @@ def held_among(connection: Connection, parts: Iterable[Part]) -> set[Part]:
     holds = sorted({root.hold for rows in ground.roots.values() for root in rows})
     found: set[Part] = set()
     for hold_id in holds:
-        found |= _reached(ground, wanted - found, hold_id)
+        found |= _reached(ground, wanted - found, hold_id)[0]
     return found
+
+
+def lots_held_by(connection: Connection, hold_id: int, ids: Iterable[int]) -> set[int]:
+    """Those of some lots (by id) that one hold reaches, whole or in part: one walk for all of them."""
+    wanted: set[Part] = {(lot_id, None) for lot_id in ids}
+    floor = connection.scalar(_floor)
+    if floor is None or not wanted:
+        return set()
+    walk = above_all(connection, [lot_id for lot_id, _ in wanted], doubted=True, floor=floor)
+    return {lot_id for lot_id, _ in _reached(_ground(connection, walk), wanted, hold_id)[0]}
 
 
 def any_held(
@@ -121,13 +135,11 @@ def _ground(connection: Connection, walk: Walk) -> _Ground:
     return _Ground(walk, links, roots, releases)
 
 
-def _reaches(ground: _Ground, start: int, span: Span, hold_id: int) -> bool:
-    """Whether a path leads from the start to a root of the hold without meeting a release."""
-    return bool(_reached(ground, [(start, span)], hold_id))
+def _reached(ground: _Ground, starts: Iterable[Part], hold_id: int) -> tuple[set[Part], list[Part]]:
+    """Those of some parts from which a path leads to a root of the hold without meeting a release.
 
-
-def _reached(ground: _Ground, starts: Iterable[Part], hold_id: int) -> set[Part]:
-    """Those of some parts from which a path leads to a root of the hold without meeting a release."""
+    Beside them the roots that are met so.
+    """
     wanted = set(starts)
     todo, seen = list(wanted), set(wanted)
     made_of: dict[Part, list[Part]] = {}
@@ -148,7 +160,7 @@ def _reached(ground: _Ground, starts: Iterable[Part], hold_id: int) -> set[Part]
             if parent not in seen:
                 seen.add(parent)
                 todo.append(parent)
-    return wanted & _spread(roots, made_of)
+    return wanted & _spread(roots, made_of), roots
 
 
 def _spread(roots: list[Part], made_of: dict[Part, list[Part]]) -> set[Part]:
@@ -207,13 +219,16 @@ class Standing(NamedTuple):
 
 def standing_holds(connection: Connection) -> list[Standing]:
     """Every hold ever placed, with what it names and what was let through, oldest first."""
-    roots = connection.execute(_all_roots).all()
-    releases = connection.execute(_all_releases).all()
+    roots = _by_hold(connection.execute(_all_roots).all())
+    releases = _by_hold(connection.execute(_all_releases).all())
     return [
-        Standing(
-            row,
-            [one for one in roots if one.hold == row.id],
-            [one for one in releases if one.hold == row.id],
-        )
+        Standing(row, roots.get(row.id, []), releases.get(row.id, []))
         for row in connection.execute(_all_holds)
     ]
+
+
+def _by_hold(rows: Iterable[Row[Any]]) -> dict[int, list[Row[Any]]]:
+    found: dict[int, list[Row[Any]]] = {}
+    for row in rows:
+        found.setdefault(row.hold, []).append(row)
+    return found

@@ -8,11 +8,12 @@ from sqlalchemy import Connection
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
 from lotroot.holds.handling import WORDS, PlaceHold, ReleaseHold
-from lotroot.holds.reach import Standing, held_by, standing_holds
+from lotroot.holds.reach import Standing, lots_held_by, standing_holds
 from lotroot.identity import ItemNumber, Number, is_lot
 from lotroot.identity.reading import read
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of
+from lotroot.tracing.words import Words
 from lotroot.web.acting import Errors, record
 from lotroot.web.desk import desk
 from lotroot.web.frame import Who, frame, signed_in, when
@@ -51,7 +52,9 @@ def _page(errors: Errors | None = None) -> str:
     found = signed_in()
     plant = found.plant
     with desk().house.reading() as connection:
-        holds = [_seen(connection, found, one) for one in standing_holds(connection) if not one.over]
+        words = Words(connection)
+        standing = [one for one in standing_holds(connection) if not one.over]
+        holds = [_seen(connection, found, one, words) for one in standing]
     reasons = [(one.code, one.words) for one in plant.reasons_of("hold")] if plant else []
     lifted = [(one.code, one.words) for one in plant.reasons_of("release")] if plant else []
     kept = {name: request.form.get(name, "") for name in FIELDS}
@@ -60,7 +63,7 @@ def _page(errors: Errors | None = None) -> str:
     return render_template("holds.html", **frame(errors=errors or [], **values, **may))
 
 
-def _seen(connection: Connection, found: Who, standing: Standing) -> dict[str, Any]:
+def _seen(connection: Connection, found: Who, standing: Standing, words: Words) -> dict[str, Any]:
     """One hold as the page shows it: each root with what it reaches, each release with its reason."""
     row = standing.hold
     freed = {one.lot for one in standing.releases if not one.last}
@@ -71,7 +74,7 @@ def _seen(connection: Connection, found: Who, standing: Standing) -> dict[str, A
         "by": name_of(connection, row.person),
         "when": when(found.plant, row.at),
         "named": " ".join(value for value in (row.heat, row.delivery, row.supplier) if value),
-        "roots": [_root(connection, root, row.id) for root in standing.roots if root.lot not in freed],
+        "roots": [_root(connection, root, words) for root in standing.roots if root.lot not in freed],
         "releases": [
             {"lot": _span(one), "reason": one.reason, "by": name_of(connection, one.person)}
             for one in standing.releases
@@ -79,20 +82,23 @@ def _seen(connection: Connection, found: Who, standing: Standing) -> dict[str, A
     }
 
 
-def _root(connection: Connection, root: Any, hold: int) -> dict[str, Any]:
+def _root(connection: Connection, root: Any, words: Words) -> dict[str, Any]:
     row = find_lot(connection, root.lot)
     below = lots_by_id(connection, ids_below(connection, row.id)).values()
-    reached = [
-        one
-        for one in below
-        if not one.voided and any(held.hold == hold for held in held_by(connection, one.number))
-    ]
+    reached = lots_held_by(connection, root.hold, [one.id for one in below if not one.voided])
     return {
         "number": root.lot,
         "shown": _span(root),
-        "product": row.product,
-        "reach": max(len(reached) - 1, 0),
+        "product": words.product(row.product) or words.kind(row.kind),
+        "reach": reach_words(len(reached - {row.id})),
     }
+
+
+def reach_words(lots: int) -> str:
+    """How much a hold reaches beyond the lot that it names."""
+    if not lots:
+        return "nothing was made of it yet"
+    return "and 1 lot made of it" if lots == 1 else f"and {lots} lots made of it"
 
 
 def _span(row: Any) -> str:
