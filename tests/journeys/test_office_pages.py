@@ -8,10 +8,13 @@ import pytest
 import zxingcpp
 from houses import House
 from lotroot.accounts.handling import SetPin
+from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
-from lotroot.production.loading import LoadInput
+from lotroot.production.correcting_inputs import CorrectInput
+from lotroot.production.loading import EndInput, LoadInput
+from lotroot.production.marking import CloseRun
 from lotroot.questions import open_questions
 from lotroot.worker import drain
 from offices import PIN, an_office_house, office, sent
@@ -59,6 +62,32 @@ def test_this_morning_lists_what_waits_and_a_supervisor_settles_it(house: House)
     for question in house.ask(open_questions):
         sent(supervisor, f"/morning/questions/{question.event}", "/morning", words="looked at")
     assert "Nothing is in question." in supervisor.client.get("/morning").text
+
+
+def test_this_morning_names_what_is_held_and_what_differs_in_words_of_the_plant(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil(amount=500_000)
+    wire = shop.drawn(coil, 400_000)[0]
+    house.post(PlaceHold("brittle", wire), "qa")
+    shop.at("draw_1", EndInput(), basis="from memory")
+    shop.at("draw_1", CloseRun())
+    page = office(house, "supervisor").client.get("/morning").text.replace("\u202f", " ")
+    assert f'<a class="lot" href="/lots/{wire}"' in page
+    assert "100 kg" in page
+    assert "base units" not in page
+    assert "EndInput" not in page
+
+
+def test_this_morning_lists_what_qa_has_to_confirm(house: House) -> None:
+    shop = Shop(house)
+    wrong, right = shop.coil(), shop.coil(heat="B200")
+    wire = shop.drawn(wrong, 400_000)[0]
+    run = house.ask(find_lot, wire).run
+    house.post(CorrectInput(run, 1, right), "supervisor")
+    qa = office(house, "qa")
+    assert f'href="/lots/{wire}#confirm"' in qa.client.get("/morning").text
+    sent(qa, f"/lots/{wire}/confirm", f"/lots/{wire}")
+    assert "No correction waits." in qa.client.get("/morning").text
 
 
 def test_a_complaint_leads_from_part_of_a_number_to_the_coil_and_holds_it(house: House) -> None:

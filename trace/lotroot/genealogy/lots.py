@@ -37,6 +37,11 @@ _with_alias = select(alias.c.number).where(
 _taken = select(func.coalesce(func.sum(edge.c.taken), 0)).where(
     edge.c.parent == bindparam("parent"), edge.c.state == LIVE
 )
+_in_doubt = (
+    select(lot.c.number)
+    .where(lot.c.voided == 0, lot.c.id.in_(select(edge.c.child).where(edge.c.state == DOUBTED)))
+    .order_by(lot.c.number)
+)
 
 # UNION, never UNION ALL: a lot is visited once, however many paths lead to it.
 _UP = """
@@ -116,6 +121,11 @@ def links_of(connection: Connection, child: int, doubted: bool = False) -> Seque
 def links_from(connection: Connection, parent: int, doubted: bool = False) -> Sequence[Row[Any]]:
     """The links of a lot's children to it, each with `child_number`."""
     return connection.execute(_children, {"parent": parent, "state": _state(doubted)}).all()
+
+
+def lots_in_doubt(connection: Connection) -> list[str]:
+    """The lots whose parents were corrected and whose old ones stay doubted (RULES 14)."""
+    return [str(row.number) for row in connection.execute(_in_doubt)]
 
 
 def taken_from(connection: Connection, lot_id: int) -> int:

@@ -5,8 +5,9 @@ from typing import Any
 from flask import Blueprint, Response, render_template, request, url_for
 from sqlalchemy import Connection, select
 
+from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import WORDS, SettleQuestion
-from lotroot.holds.reach import standing_holds
+from lotroot.holds.reach import Standing, standing_holds
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, never_scanned
 from lotroot.ledger.names import name_of
@@ -16,7 +17,10 @@ from lotroot.production.runs import open_runs
 from lotroot.questions import open_questions
 from lotroot.receiving.receipts import certificates_awaited, details_due
 from lotroot.stock.tables import line
+from lotroot.tracing.words import Words, items
+from lotroot.voiding.handling import said
 from lotroot.web.acting import record
+from lotroot.web.cells import link, together
 from lotroot.web.desk import desk
 from lotroot.web.frame import Who, frame, signed_in, when
 from lotroot.work import MICROSECONDS
@@ -38,20 +42,20 @@ def page() -> str:
     with desk().house.reading() as connection:
         values: dict[str, Any] = {
             "runs": [_run(connection, found, row) for row in open_runs(connection)],
-            "holds": [one for one in standing_holds(connection) if not one.over],
+            "holds": [_hold(one) for one in standing_holds(connection) if not one.over],
+            "doubted": lots_in_doubt(connection),
             "questions": [_question(connection, found, row) for row in open_questions(connection)],
             "unscanned": [
                 _label(found, row) for row in list(never_scanned(connection, now - UNSCANNED))[:MOST]
             ],
             "failed": list(failed_jobs(connection))[:MOST],
-            "differences": [_difference(found, row) for row in _differences(connection, now - DAY)],
+            "differences": _differences(connection, found, now - DAY),
             "late": [_late(connection, found, row) for row in _late_entries(connection, now - DAY)],
             "details": [row.lot for row in details_due(connection)],
             "certificates": [row.lot for row in certificates_awaited(connection)],
         }
-    return render_template(
-        "morning.html", **frame(words=WORDS, shown=shown, may_settle=found.may(SettleQuestion), **values)
-    )
+    may = found.may(SettleQuestion)
+    return render_template("morning.html", **frame(shown=shown, may_settle=may, **values))
 
 
 @blueprint.post("/morning/questions/<int:question>")
@@ -67,12 +71,21 @@ def _run(connection: Connection, found: Who, row: Any) -> dict[str, str]:
     name = plant.stations[station.code].name if plant and station and station.code in plant.stations else ""
     process = plant.processes[row.process].name if plant and row.process in plant.processes else row.process
     return {
-        "run": row.number,
-        "shown": shown(row.number),
+        "run": link(row.number),
         "what": process,
         "station": name,
         "since": when(plant, row.opened),
         "by": name_of(connection, row.person),
+    }
+
+
+def _hold(standing: Standing) -> dict[str, Any]:
+    """A hold with the lots it names, without those that were released."""
+    freed = {one.lot for one in standing.releases if not one.last}
+    return {
+        "id": standing.hold.id,
+        "words": f"{WORDS[standing.hold.kind]}: {standing.hold.reason}",
+        "lots": list(dict.fromkeys(one.lot for one in standing.roots if one.lot not in freed)),
     }
 
 
@@ -89,30 +102,30 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
 
 
 def _label(found: Who, row: Any) -> dict[str, str]:
-    number = shown(row.number) + (f", {row.first} to {row.last}" if row.last else "")
-    return {"number": row.number, "shown": number, "when": when(found.plant, row.printed_at)}
+    of_items = f", {items(row.first, row.last)}" if row.last else ""
+    return {"label": together([link(row.number), of_items], ""), "when": when(found.plant, row.printed_at)}
 
 
-def _differences(connection: Connection, since: int) -> list[Any]:
+def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:
     query = (
         select(line)
         .where(line.c.account == "difference", line.c.at >= since)
         .order_by(line.c.event.desc())
         .limit(MOST)
     )
-    return list(connection.execute(query))
-
-
-def _difference(found: Who, row: Any) -> dict[str, str]:
-    sign = "missing" if row.amount > 0 else "too much"
-    return {
-        "lot": row.lot,
-        "shown": shown(row.lot),
-        "run": shown(row.run) if row.run else "",
-        "amount": f"{abs(row.amount):,}".replace(",", " "),
-        "sign": sign,
-        "when": when(found.plant, row.at),
-    }
+    rows = connection.execute(query).all()
+    words = Words(connection)
+    words.learn(row.lot for row in rows)
+    return [
+        {
+            "lot": link(row.lot),
+            "run": link(row.run) if row.run else "",
+            "amount": words.amount_of(row.lot, abs(row.amount)),
+            "sign": "missing" if row.amount > 0 else "too much",
+            "when": when(found.plant, row.at),
+        }
+        for row in rows
+    ]
 
 
 def _late_entries(connection: Connection, since: int) -> list[Any]:
@@ -127,7 +140,7 @@ def _late_entries(connection: Connection, since: int) -> list[Any]:
 
 def _late(connection: Connection, found: Who, row: Any) -> dict[str, str]:
     return {
-        "what": row.command,
+        "what": said(row),
         "by": name_of(connection, row.person) if row.person else "",
         "happened": when(found.plant, row.happened),
         "entered": when(found.plant, row.entered),
