@@ -30,8 +30,9 @@ _NUMBER = re.compile(r"[A-Z0-9-]+")
 def compose(layout: Layout, fields: Mapping[str, str]) -> Drawing:
     """The drawing of one label; absent and empty fields are the same.
 
-    `copy` is "1".."99" and printed from "2" on; `scan` is derived: the number, followed by K and the
-    copy from copy 2 on. Raises FieldRefused or GlyphMissing.
+    `copy` is "1".."99" and printed from "2" on, after the word `mark`: COPY, where nothing else is given;
+    `scan` is derived: the number, followed by K and the copy from copy 2 on. Raises FieldRefused or
+    GlyphMissing.
     """
     values = _values(layout, fields)
     pen = Pen()
@@ -72,6 +73,9 @@ def _settle_copy(layout: Layout, values: dict[str, str]) -> None:
         )
     if values["copy"] == "1":
         del values["copy"]
+        values.pop("mark", None)
+    else:
+        values.setdefault("mark", "COPY")
 
 
 def _text_of(element: TextBox | SymbolBox, values: Mapping[str, str]) -> str:

@@ -1,12 +1,16 @@
 """Do the pages for moving, packing and shipping hold up where work goes wrong: in wrong order, twice?"""
 
+import json
 from pathlib import Path
 
 import pytest
+from floor_work import plain
 from houses import House, a_house
+from lotroot import worker
 from lotroot.dispatch.shipments import find_shipment, shipments
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity.showing import shown
+from lotroot.labelling.printed import labels_of, to_destroy
 from lotroot.ledger.book import head
 from lotroot.production.making import MakeOutput
 from lotroot.questions import open_questions
@@ -98,6 +102,86 @@ def test_what_is_on_a_shipment_is_not_moved(house: House, shop: Shop) -> None:
     accepted(house, terminal, shop.place("rack_a"))
     assert terminal.scan(built)["verdict"] == "refused"
     assert "Take it off the shipment first" in str(terminal.last)
+
+
+# ---- the label of a pallet that changes
+
+
+def printed_of(house: House, number: str) -> list[tuple[int, str, str, str]]:
+    """Which of a number's labels it is, the word before that, the band and the amount on it."""
+    worker.drain(house.door)
+    found = [(row.copy, json.loads(row.fields)) for row in house.ask(labels_of, number)]
+    return [(copy, on.get("mark", ""), on.get("held", ""), plain(on.get("amount", ""))) for copy, on in found]
+
+
+def wrong_labels(house: House) -> list[tuple[str, int]]:
+    return [(row.number, row.copy) for row in house.ask(to_destroy, 0)]
+
+
+def test_the_label_of_a_finished_pallet_is_no_copy_of_the_one_it_was_opened_with(
+    house: House, shop: Shop
+) -> None:
+    terminal = packer(house)
+    number = opened(house, terminal)
+    accepted(house, terminal, shop.item(boxes(shop), 1), "DONE")
+    assert "Put its new label over the one it has" in terminal.last["say"]
+    assert printed_of(house, number) == [(1, "", "OPEN", ""), (2, "LABEL", "", "25 kg")]
+    assert wrong_labels(house) == [(number, 1)]
+    accepted(house, terminal, "PRINT AGAIN")
+    assert printed_of(house, number)[-1] == (3, "", "", "25 kg")  # COPY 3
+    tray = terminal.client.get("/tray").text
+    assert "LABEL 2" in tray
+    assert "COPY 3" in tray
+
+
+@pytest.mark.parametrize("by", ["packing", "moving"])
+def test_a_closed_pallet_that_loses_a_box_is_open_until_its_new_label_prints(
+    house: House, shop: Shop, by: str
+) -> None:
+    lot = boxes(shop)
+    terminal = packer(house)
+    number = opened(house, terminal)
+    accepted(house, terminal, "ROW", shop.item(lot, 1), shop.item(lot, 4), "DONE")
+    printed_of(house, number)
+    if by == "packing":
+        accepted(house, terminal, "PART", shop.item(lot, 4))
+        said = terminal.last["say"]
+    else:
+        yard = on_page(house, "moving", "dispatch", "dispatcher")
+        accepted(house, yard, shop.place("rack_a"), shop.item(lot, 4))
+        said = yard.last["say"]
+    assert f"Pallet {shown(number)} is open again: destroy its label." in said
+    assert wrong_labels(house) == [(number, 2), (number, 1)]
+    assert "label 2" in terminal.client.get("/morning").text
+    load = dispatcher(house)
+    accepted(house, load, begun(house, load))
+    assert load.scan(number)["verdict"] == "refused"
+    assert "is still open" in load.last["say"]
+    accepted(house, terminal, number, "DONE")
+    assert printed_of(house, number)[-1] == (3, "LABEL", "", "75 kg")
+    accepted(house, load, number)
+
+
+def test_a_box_taken_off_by_mistake_leaves_the_pallet_and_its_label_as_they_were(
+    house: House, shop: Shop
+) -> None:
+    lot = boxes(shop)
+    terminal = packer(house)
+    number = opened(house, terminal)
+    accepted(house, terminal, "ROW", shop.item(lot, 1), shop.item(lot, 4), "DONE")
+    printed_of(house, number)
+    accepted(house, terminal, "PART", shop.item(lot, 4), "UNDO")
+    assert house.ask(find_carrier, number).state == "closed"
+    assert wrong_labels(house) == [(number, 1)]
+
+
+def test_a_closed_pallet_that_loses_all_is_empty(house: House, shop: Shop) -> None:
+    lot = boxes(shop)
+    terminal = packer(house)
+    number = opened(house, terminal)
+    accepted(house, terminal, shop.item(lot, 1), "DONE", "PART", shop.item(lot, 1))
+    assert f"Nothing is left on pallet {shown(number)}" in terminal.last["say"]
+    assert house.ask(find_carrier, number).state == "emptied"
 
 
 # ---- packing

@@ -110,10 +110,17 @@ def texts_of(layout, fields):
     [("", None, "R2600012383"), ("1", None, "R2600012383"), ("2", "COPY 2", "R2600012383K2")],
 )
 def test_from_copy_two_on_label_and_matrix_say_which_copy(copy, printed, scanned):
-    fields = plain(LAYOUTS["lot"], LOT) | {"copy": copy}
+    fields = plain(LAYOUTS["lot"], LOT) | {"copy": copy, "mark": ""}
     copies = [text for text in texts_of(LAYOUTS["lot"], fields) if text.startswith("COPY")]
     assert copies == ([printed] if printed else [])
     assert dict(render(LAYOUTS["lot"], fields).symbols) == {"code128": "R2600012383", "qr": scanned}
+
+
+def test_a_label_that_replaces_another_is_counted_and_called_no_copy():
+    fields = plain(LAYOUTS["pallet"], LAYOUTS["pallet"].sample) | {"copy": "2", "mark": "LABEL"}
+    texts = texts_of(LAYOUTS["pallet"], fields)
+    assert "LABEL 2" in texts
+    assert not [text for text in texts if "COPY" in text]
 
 
 @pytest.mark.parametrize("copy", ["0", "100", "two", "2 "])

@@ -86,7 +86,10 @@ class Handler:
 
 @dataclass(frozen=True)
 class LabelRequest:
-    """A label, or a block of item labels first to last, to be queued with the posting."""
+    """A label, or a block of item labels first to last, to be queued with the posting.
+
+    `again`: the same label once more, a copy. Any other further label of a number replaces the one before.
+    """
 
     number: str
     first: int = 0
@@ -94,6 +97,7 @@ class LabelRequest:
     copy: int = 1
     layout: str = ""
     note: str = ""
+    again: bool = False
 
 
 class Work:

@@ -108,13 +108,14 @@ def _open(work: Work, command: OpenShipment) -> Answer:
 def _load(work: Work, command: LoadShipment) -> Answer:
     found = _open_shipment(work, command.shipment)
     if means_carrier(command.number):
-        lines = _load_carrier(work, found, command.number)
+        lines, again = _load_carrier(work, found, command.number), ""
     else:
-        lines = _load_goods(work, found, command)
+        lines, again = _load_goods(work, found, command)
     work.record(ShipmentLoaded(found.row.number, tuple(lines)))
     carriers = {row.carrier or row.lot for row in found.loads} | {line.carrier or line.lot for line in lines}
     what = shown(command.number)
-    return Answer(f"{what} is on the shipment, {len(carriers)} now.", (found.row.number, command.number))
+    say = f"{what} is on the shipment, {len(carriers)} now.{again}"
+    return Answer(say, (found.row.number, command.number))
 
 
 def _open_shipment(work: Work, number: str) -> Shipment:
@@ -177,14 +178,13 @@ def _refuse_carrier(work: Work, found: Shipment, carrier: Row[Any]) -> None:
         )
 
 
-def _load_goods(work: Work, found: Shipment, command: LoadShipment) -> list[LoadLine]:
+def _load_goods(work: Work, found: Shipment, command: LoadShipment) -> tuple[list[LoadLine], str]:
     parts = parts_named(work, command.number, command.to)
     for part in parts:
         _refuse_goods(work, found, part)
         refuse_held(work, "A shipment", part.lot.number, part.first, part.last)
     lines = [LoadLine(part.lot.number, amount_of(work, part), part.first, part.last) for part in parts]
-    move_parts(work, parts, found.row.number)
-    return lines
+    return lines, move_parts(work, parts, found.row.number)
 
 
 def _refuse_goods(work: Work, found: Shipment, part: Goods) -> None:

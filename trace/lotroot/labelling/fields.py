@@ -22,6 +22,12 @@ from lotroot.processes.definition import Plant
 from lotroot.stock.carriers import find_carrier
 from lotroot.work import LabelRequest
 
+NEW = "LABEL"
+"""Before the count on a label that says something else than the one before it: LABEL 2, no COPY 2."""
+
+OPEN = "OPEN"
+"""In the band of a pallet's label while something may still go on it."""
+
 _LAYOUTS = {
     Family.RUN: "run",
     Family.SHIPMENT: "shipment",
@@ -59,7 +65,8 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
 
     `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `amount`, `mass`, `count`,
     `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `held` (the request's
-    note, else what holds the lot), `copy` from copy 2 on, `demo`; `cautions` is a list of texts, `items`
+    note, else what holds the lot, or that a pallet is open), `copy` from copy 2 on with `mark` where it is
+    no copy of the label before, `demo`; `cautions` and `content` are lists of texts, `items`
     one of {serial, amount} for each item of a block, whose `kind` is then the word for one item.
     """
     plant = plant_or_none(connection)
@@ -70,6 +77,7 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
         "station": _station(connection, plant, posting.station),
         "held": _held(connection, request),
         "copy": str(request.copy) if request.copy > 1 else "",
+        "mark": "" if request.copy == 1 or request.again else NEW,
         "demo": "DEMO" if plant is not None and plant.demo else "",
         **_of_family(connection, plant, request),
     }
@@ -108,6 +116,9 @@ def _held(connection: Connection, request: LabelRequest) -> str:
         note = next(
             (one.kind for one in held_by(connection, request.number, request.first, request.last)), ""
         )
+    if not note and request.number[0] == Family.CARRIER:
+        carrier = find_carrier(connection, request.number)
+        note = OPEN if carrier.state == "open" and not carrier.reusable else ""
     return WORDS.get(note, note).upper()
 
 

@@ -1,5 +1,6 @@
 """What stands on the label of a lot, of its items, or of a carrier with goods on it?"""
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Row
@@ -13,11 +14,11 @@ from lotroot.processes.definition import Output, Plant
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.quantities import split_cumulative
 from lotroot.receiving.receipts import details_of, source_of
-from lotroot.stock.carriers import contents
-from lotroot.stock.standing import standings, weights
+from lotroot.stock.standing import at_spot, standings, weights
 from lotroot.work import LabelRequest
 
 PART = "PART"
+MOST_LINES = 3
 
 TREATED = (
     "Do not burn. Not for food, feed, drinking water or mulch.",
@@ -105,17 +106,35 @@ def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any
         known = plant.carriers.get(carrier.code) if plant is not None else None
         name = known.name if known is not None else carrier.code
         return {"kind": carrier.kind.capitalize(), "product": name, "station": ""}
-    rows = [row for row in contents(connection, carrier.number) if row.taken_off is None]
+    rows = [row for row in at_spot(connection, carrier.number) if row.amount > 0]
     lots = {number: find_lot(connection, number) for number in dict.fromkeys(row.lot for row in rows)}
     products = list(dict.fromkeys(described(plant, lot.product) for lot in lots.values()))
-    fields: dict[str, Any] = {"kind": carrier.kind.capitalize()}
+    fields: dict[str, Any] = {"kind": carrier.kind.capitalize(), "content": _content(rows)}
+    if not rows and carrier.state == "open":
+        fields["product"] = "Scan it, then what goes on it.\nDONE prints its full label."
     if products:
         fields["product"] = products[0] if len(products) == 1 else f"{len(products)} products"
     if len({lot.unit for lot in lots.values()}) == 1:
         unit = next(iter(lots.values())).unit
         fields["amount"] = amount_words(sum(row.amount for row in rows), unit, plant)
     count = sum(row.last - row.first + 1 for row in rows if row.first)
-    return {**fields, "count": f"{count} items" if count else ""}
+    return {**fields, "count": _items_words(count)}
+
+
+def _items_words(count: int) -> str:
+    return f"{count} {'item' if count == 1 else 'items'}" if count else ""
+
+
+def _content(rows: Sequence[Row[Any]]) -> list[str]:
+    """Which lots are on a carrier, as many as an `extra` of three lines holds."""
+    items: dict[str, int] = {}
+    for row in rows:
+        items[row.lot] = items.get(row.lot, 0) + (row.last - row.first + 1 if row.first else 0)
+    lines = [
+        f"{shown(number)}: {_items_words(count)}" if count else shown(number)
+        for number, count in items.items()
+    ]
+    return lines if len(lines) <= MOST_LINES else [*lines[:2], f"and {len(lines) - 2} lots more"]
 
 
 def _amounts(connection: Connection, plant: Plant | None, lot: Row[Any]) -> dict[str, Any]:

@@ -80,7 +80,7 @@ def _print_again(work: Work, command: PrintAgain) -> Answer:
             next_step="Call the supervisor: something else is wrong here.",
         )
     work.record(LabelAsked(number, copy, command.reason.strip(), first, last))
-    work.label(LabelRequest(number, first, last, copy))
+    work.label(LabelRequest(number, first, last, copy, again=True))
     items = f", items {first} to {last}," if first != last else f", item {first}," if first else ""
     marked = f" as copy {copy}" if copy > 1 else ""
     return Answer(f"{shown(number)}{items} is printed{marked}.", (number,))

@@ -41,7 +41,7 @@ def drawn(layout: Layout, values: Mapping[str, Any]) -> Drawing:
     part = values.get("part", "") if layout.name != "part_coil" else ""
     fields["amount"] = _joined(", ", values.get("count", ""), values.get("amount", ""))
     fields["held"] = _joined(" · ", part, values.get("held", ""))
-    fields |= {name: str(values[name]) for name in ("copy", "demo") if values.get(name)}
+    fields |= {name: str(values[name]) for name in ("copy", "mark", "demo") if values.get(name)}
     cautions = list(values.get("cautions", ()))
     if "caution" in layout.fields:
         fields["caution"] = "\n".join(cautions)
@@ -62,7 +62,9 @@ def _extras(values: Mapping[str, Any]) -> list[str]:
         ("supplier_number", "Supplier's number {}"),
         ("supplier", "From {}"),
     ]
-    return [words.format(values[name]) for name, words in lines if values.get(name)]
+    return [words.format(values[name]) for name, words in lines if values.get(name)] + list(
+        values.get("content", ())
+    )
 
 
 def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras: list[str]) -> Drawing:

@@ -13,6 +13,7 @@ from lotroot.identity.numbers import item_from, number_from
 from lotroot.labelling.outbox import DONE, FAILED, OPEN, QUEUED, SENDING, UNKNOWN
 from lotroot.labelling.tables import label, print_job
 from lotroot.ledger.tables import event, mention, posting
+from lotroot.stock.tables import carrier
 
 _ITEM_LENGTH = 17
 
@@ -54,6 +55,21 @@ _never_scanned = (
     select(label)
     .where(label.c.proved.is_(None), label.c.printed_at < bindparam("before"), not_(_replaced), not_(_void))
     .order_by(label.c.printed_at, label.c.event)
+)
+
+_gone = exists().where(
+    carrier.c.number == label.c.number,
+    or_(
+        carrier.c.state.in_(("emptied", "became", "void")),
+        # open again after its full label was printed: that one says what is no longer on it
+        and_(carrier.c.state == "open", label.c.copy > 1, not_(label.c.fields.contains('"held": "OPEN"'))),
+    ),
+    carrier.c.reusable == 0,
+)
+_to_destroy = (
+    select(label)
+    .where(label.c.printed_at >= bindparam("since"), or_(_replaced, _void, _gone))
+    .order_by(label.c.event.desc())
 )
 
 _after = print_job.alias("after")
@@ -114,6 +130,15 @@ def never_scanned(connection: Connection, before: int) -> Sequence[Row[Any]]:
     Left out: labels that a later copy replaced, and those of lots that never were.
     """
     return connection.execute(_never_scanned, {"before": before}).all()
+
+
+def to_destroy(connection: Connection, since: int) -> Sequence[Row[Any]]:
+    """Labels printed since a time that are wrong by now, latest first (RULES 16).
+
+    A later label of the same number took their place, their lot never was, or their pallet is no more or
+    has lost something.
+    """
+    return connection.execute(_to_destroy, {"since": since}).all()
 
 
 def failed_jobs(connection: Connection) -> Sequence[Row[Any]]:

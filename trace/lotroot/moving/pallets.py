@@ -103,10 +103,12 @@ def put_on(work: Work, command: PutOn) -> Answer:
         )
     parts = parts_named(work, command.number, command.to)
     _refuse_unfit(work, carrier, parts, command)
-    move_parts(work, parts, carrier.number)
+    again = move_parts(work, parts, carrier.number)
     count = len(at_spot(work.connection, carrier.number))
     name = carrier.code or shown(carrier.number)
-    return Answer(f"{_what(parts)} on {name}, {count} lines now.", (carrier.number, parts[0].lot.number))
+    lines = f"{count} line" if count == 1 else f"{count} lines"
+    say = f"{_what(parts)} on {name}, {lines} now.{again}"
+    return Answer(say, (carrier.number, parts[0].lot.number))
 
 
 def _what(parts: list[Goods]) -> str:
@@ -167,13 +169,13 @@ def state_words(carrier: Row[Any]) -> str:
 
 
 def take_off(work: Work, command: TakeOff) -> Answer:
-    """Set goods down at a place."""
+    """Set goods down at a place; a closed pallet they were on is open again, for its label is wrong now."""
     target = command.place or home(work)
     where = place_name(work, target)
     parts = parts_named(work, command.number, command.to)
     refuse_away(work, parts)
-    move_parts(work, parts, target)
-    return Answer(f"{_what(parts)} set down at {where}.", (parts[0].lot.number,))
+    again = move_parts(work, parts, target)
+    return Answer(f"{_what(parts)} set down at {where}.{again}", (parts[0].lot.number,))
 
 
 def close_pallet(work: Work, command: ClosePallet) -> Answer:
@@ -197,7 +199,8 @@ def close_pallet(work: Work, command: ClosePallet) -> Answer:
         )
     work.record(CarrierChanged(carrier.number, "closed", carrier.state))
     work.label(LabelRequest(carrier.number))
-    return Answer(f"Pallet {shown(carrier.number)} is closed.", (carrier.number,))
+    say = f"Pallet {shown(carrier.number)} is closed. Put its new label over the one it has."
+    return Answer(say, (carrier.number,))
 
 
 def restack(work: Work, command: Restack) -> Answer:

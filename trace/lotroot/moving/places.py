@@ -12,8 +12,9 @@ from lotroot.errors import Refused
 from lotroot.goods import Goods, means_carrier, part_amount, standing_goods
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import thing_or_none
-from lotroot.stock.carriers import find_carrier, shipment_at
-from lotroot.stock.events import CarrierMoved, Move, Moved
+from lotroot.stock.carriers import carrier_or_none, find_carrier, shipment_at
+from lotroot.stock.events import CarrierChanged, CarrierMoved, Move, Moved
+from lotroot.stock.standing import at_spot
 from lotroot.work import Answer, Work
 
 STANDING_THINGS = ("place", "vessel", "station")
@@ -45,8 +46,8 @@ def move_goods(work: Work, command: MoveGoods) -> Answer:
             next_step="Go on; nothing was recorded again.",
         )
     refuse_away(work, parts)
-    move_parts(work, parts, command.place)
-    return Answer(f"{shown(command.number)} stands at {where}.", (parts[0].lot.number,))
+    again = move_parts(work, parts, command.place)
+    return Answer(f"{shown(command.number)} stands at {where}.{again}", (parts[0].lot.number,))
 
 
 def place_name(work: Work, number: str) -> str:
@@ -117,8 +118,12 @@ def parts_named(work: Work, number: str, to: str = "") -> list[Goods]:
     return standing_goods(work.connection, number, to)
 
 
-def move_parts(work: Work, parts: list[Goods], target: str) -> None:
-    """Record moves of goods to one spot; parts of ranges carry their own amount."""
+def move_parts(work: Work, parts: list[Goods], target: str) -> str:
+    """Record moves of goods to one spot; parts of ranges carry their own amount.
+
+    A closed pallet that loses something is open again, because its label tells what is no longer so.
+    Returns what to say of that, or nothing.
+    """
     moves = tuple(
         Move(part.lot.number, part.spot, target, amount_of(work, part), part.first, part.last)
         for part in parts
@@ -126,6 +131,19 @@ def move_parts(work: Work, parts: list[Goods], target: str) -> None:
     )
     if moves:
         work.record(Moved(moves))
+    return "".join(_open_again(work, spot) for spot in dict.fromkeys(move.source for move in moves))
+
+
+def _open_again(work: Work, spot: str) -> str:
+    pallet = carrier_or_none(work.connection, spot) if spot.startswith("P") else None
+    if pallet is None or pallet.reusable or pallet.state != "closed":
+        return ""
+    name = shown(pallet.number)
+    if not at_spot(work.connection, pallet.number):
+        work.record(CarrierChanged(pallet.number, "emptied", pallet.state))
+        return f" Nothing is left on pallet {name}: destroy its label."
+    work.record(CarrierChanged(pallet.number, "open", pallet.state))
+    return f" Pallet {name} is open again: destroy its label. At the packing bench, DONE prints a new one."
 
 
 def amount_of(work: Work, part: Goods) -> int:

@@ -9,7 +9,7 @@ from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import WORDS, SettleQuestion
 from lotroot.holds.reach import Standing, standing_holds
 from lotroot.identity.showing import shown
-from lotroot.labelling.printed import failed_jobs, never_scanned
+from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy
 from lotroot.ledger.names import name_of
 from lotroot.ledger.tables import posting
 from lotroot.plant.adopted import thing_or_none
@@ -48,6 +48,7 @@ def page() -> str:
             "unscanned": [
                 _label(found, row) for row in list(never_scanned(connection, now - UNSCANNED))[:MOST]
             ],
+            "destroy": [_label(found, row) for row in list(to_destroy(connection, now - DAY))[:MOST]],
             "failed": list(failed_jobs(connection))[:MOST],
             "differences": _differences(connection, found, now - DAY),
             "late": [_late(connection, found, row) for row in _late_entries(connection, now - DAY)],
@@ -103,7 +104,11 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
 
 def _label(found: Who, row: Any) -> dict[str, str]:
     of_items = f", {items(row.first, row.last)}" if row.last else ""
-    return {"label": together([link(row.number), of_items], ""), "when": when(found.plant, row.printed_at)}
+    return {
+        "label": together([link(row.number), of_items], ""),
+        "which": f"label {row.copy}" if row.copy > 1 else "the first label",
+        "when": when(found.plant, row.printed_at),
+    }
 
 
 def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:

@@ -1,5 +1,6 @@
 """Where do labels land that no printer takes, and which of them has nobody scanned yet?"""
 
+import json
 from typing import Any
 
 from flask import Blueprint, Response, render_template, request, url_for
@@ -40,6 +41,11 @@ def again() -> Response:
     return record(PrintAgain(number, reason, first, last), url_for("tray.page"))
 
 
+def _mark(row: Any) -> str:
+    """The word before the count, as it stands on the label."""
+    return str(json.loads(row.fields).get("mark", "COPY"))
+
+
 def _label(found: Who, row: Any) -> dict[str, Any]:
     span = f", items {row.first} to {row.last}" if row.last > row.first else ""
     return {
@@ -48,7 +54,7 @@ def _label(found: Who, row: Any) -> dict[str, Any]:
         "first": row.first,
         "last": row.last,
         "shown": shown(row.number) + span,
-        "copies": row.copy,
+        "count": f"{_mark(row)} {row.copy}" if row.copy > 1 else "",
         "when": when(found.plant, row.printed_at),
         "proved": row.proved is not None,
         "serials": list(range(row.first, min(row.last, row.first + 11) + 1)) if row.first else [0],
