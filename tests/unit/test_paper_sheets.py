@@ -1,6 +1,7 @@
 """Do the sheets to scan from hold every code they are given, on A4, and the same bytes every time?"""
 
 import io
+import re
 from pathlib import Path
 
 import plants
@@ -22,6 +23,7 @@ from lotroot.papers.sheets import (
 )
 from lotroot.papers.things import thing_groups
 from lotroot.plant.adopted import current_plant, things
+from lotroot.settings import data_folder
 from lotroot.stock.tables import carrier
 from PIL import Image
 from sqlalchemy import select
@@ -41,6 +43,18 @@ def page_sizes(paper: Paper) -> list[tuple[float, float]]:
 def test_the_command_sheet_holds_every_command() -> None:
     paper = command_sheet()
     assert [read(code).value for code in paper.codes] == list(Command)
+
+
+def test_every_command_that_a_page_has_a_button_for_is_on_the_command_sheet() -> None:
+    pages = (data_folder("templates") / "pages").glob("*.html")
+    words = {
+        word
+        for page in pages
+        for word in re.findall(r'scan_button\([^)]*"([A-Z ]+)"\)', page.read_text("utf-8"))
+    }
+    assert {"ROW", "STACK", "SIGN OFF", "NOT ON TAG", "EMERGENCY"} <= words
+    on_sheet = {read(code).value for code in command_sheet().codes}
+    assert [word for word in sorted(words) if read(word).value not in on_sheet] == []
 
 
 @pytest.mark.parametrize("count", [1, 30])

@@ -31,6 +31,11 @@ class Command(Enum):
     EMPTY = "12"
     YES = "13"
     NO = "14"
+    ROW = "15"
+    STACK = "16"
+    SIGN_OFF = "17"
+    NOT_ON_TAG = "18"
+    EMERGENCY = "19"
 
     @cached_property
     def code(self) -> str:
@@ -64,6 +69,11 @@ _MEANINGS = {
     Command.EMPTY: "nothing is left in it",
     Command.YES: "yes",
     Command.NO: "no",
+    Command.ROW: "a row of boxes or rolls: its first, then its last",
+    Command.STACK: "pallets are re-stacked onto a new one",
+    Command.SIGN_OFF: "nobody works here for now",
+    Command.NOT_ON_TAG: "the tag names no heat",
+    Command.EMERGENCY: "a number at once, its details later",
 }
 
 _BY_TEXT = {command.code: command for command in Command} | {

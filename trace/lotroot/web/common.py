@@ -20,7 +20,6 @@ from lotroot.web.scene import Act, Page, Say, Scanned, Scene
 from lotroot.web.wording import described
 from lotroot.work import Envelope
 
-SIGN_OFF = ("SIGN OFF", "SIGNOFF", "SIGN-OFF")
 WANTED_AGAIN = "Wanted again at the station"
 
 
@@ -36,7 +35,7 @@ def before_the_page(scene: Scene, scanned: Scanned, here: Here) -> Say | None:
     """Badges, signing off, and nobody on duty: settled before a page is asked."""
     if isinstance(scanned.value, Badge):
         return _badge(scene, str(scanned.value), here)
-    if scanned.text.strip().upper() in SIGN_OFF:
+    if scanned.value is Command.SIGN_OFF:
         return _sign_off(here)
     if not scene.person:
         raise NotSignedIn(

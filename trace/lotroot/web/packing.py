@@ -91,7 +91,7 @@ def _off(value: Goods, context: dict[str, Any]) -> Act | Say:
 
 
 def _stack(scanned: Scanned, context: dict[str, Any]) -> Say | None:
-    if scanned.text.strip().upper() != "STACK":
+    if scanned.value is not Command.STACK:
         return None
     return Say(
         "Re-stacking: scan the pallets that are taken apart, then DONE.", context={**context, "stack": []}

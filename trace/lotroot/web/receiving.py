@@ -174,12 +174,6 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
         return _command(scene, scanned.value, context)
     if scanned.value is not None:
         return None
-    words = scanned.text.strip().upper()
-    if words == "NOT ON TAG":
-        context["heat"] = NOT_ON_TAG
-        return Say("The tag names no heat.", context=context)
-    if words == "EMERGENCY":
-        return Act(ReceiveLot(product=context.get("product", ""), emergency=True), context)
     if _WEIGHT.fullmatch(scanned.text) and _ready(context):
         return _received(scene, context, weighed=scanned.text)
     return _part(scene, scanned.text, context)
@@ -197,6 +191,10 @@ def _command(scene: Scene, command: Command, context: dict[str, Any]) -> Act | S
     if command is Command.SAME_AGAIN:
         kept = {name: context[name] for name in KEPT if name in context}
         return Say("The same supplier, product and heat. Scan the next number.", context=kept)
+    if command is Command.NOT_ON_TAG:
+        return Say("The tag names no heat.", context={**context, "heat": NOT_ON_TAG})
+    if command is Command.EMERGENCY:
+        return Act(ReceiveLot(product=context.get("product", ""), emergency=True), context)
     return None
 
 

@@ -5,7 +5,7 @@ Pages that put goods somewhere share this; what they keep between the scans stan
 
 from typing import Any
 
-from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, number_from
+from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, number_from
 from lotroot.identity.showing import shown
 from lotroot.stock.carriers import carrier_or_none
 from lotroot.web.scene import Say, Scanned, Scene
@@ -30,7 +30,7 @@ def goods_scanned(scene: Scene, scanned: Scanned) -> Goods | None:
 
 def begins_row(scanned: Scanned, context: dict[str, Any]) -> Say | None:
     """ROW was scanned: the next scan is the first of a row."""
-    if scanned.text.strip().upper() != "ROW":
+    if scanned.value is not Command.ROW:
         return None
     return Say("A row of boxes: scan the first of it.", context={**context, "row": 1, "first": ""})
 
