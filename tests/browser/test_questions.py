@@ -26,6 +26,24 @@ def test_a_question_shows_its_text_and_numbered_choices(asked: Page) -> None:
     assert in_field(asked)
 
 
+@pytest.mark.parametrize("answer", ["0", "2"])
+def test_while_a_question_is_open_the_next_step_is_to_answer_it(open_tab, floor: Floor, answer: str) -> None:
+    page = open_tab(f"{floor.address}/station")
+    step = page.locator("[data-part=next]")
+    scan(page, ASKED)
+    verdict(page, "ask")
+    expect(step).to_have_text("Answer the question below")
+    page.reload()
+    expect(step).to_have_text("Answer the question below")
+    scan(page, "R2600012383")
+    verdict(page, "refused")
+    expect(step).to_have_text("Answer the question below")
+    scan(page, answer)
+    expect(step).to_have_text("Scan the stripper")
+    scan(page, "R2600012383")
+    expect(step).to_have_text("Make nails, then scan DONE")
+
+
 @pytest.mark.parametrize(
     ("typed", "code"),
     [("1", "AS-READ"), ("2", "AGAIN"), ("3", "YES"), ("YES", "YES"), ("yes", "YES"), ("as read", "AS-READ")],

@@ -71,6 +71,7 @@ let again = false;
 let tries = 0; // silences in a row
 let retry;
 let asking = null; // the record whose question stands on the page
+let interrupted = ""; // the next step that the question stands in the way of
 
 /* ---- making a scan ---- */
 
@@ -279,6 +280,8 @@ function ask(record) {
   const shown = { state: "ask", word: word || words.verdicts.ask, say: question.text };
   show.paint({ ...shown, detail: words.ask, scanned: scan.text });
   show.paintChoices(question, words.drop, choose);
+  interrupted = part("next").textContent;
+  show.sayNext(words.answer);
   play("ask");
   refocus();
   return false;
@@ -305,6 +308,7 @@ async function choose(number) {
   const record = asking;
   asking = null;
   show.clearChoices();
+  show.sayNext(interrupted);
   if (number === 0) return drop(record);
   const { question, scan } = record;
   const { code, label } = question.choices[number - 1];
