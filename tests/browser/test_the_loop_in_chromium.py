@@ -15,6 +15,7 @@ from houses import House, a_house
 from lotroot.accounts.badges import badge_of
 from lotroot.accounts.handling import SetPin
 from lotroot.identity.showing import shown
+from lotroot.receiving.receipts import source_of
 from playwright.sync_api import Page, expect
 from served import served
 from terminals import Terminal
@@ -46,12 +47,12 @@ class Tablet:
 
     def scan(self, text: str) -> None:
         """Scan a text; where something is asked, the first choice is right."""
-        said = self._answer(text)
+        said = self.answer(text)
         while said == "ask":
-            said = self._answer("1")
+            said = self.answer("1")
         assert said in ("accepted", "asked_done"), (text, self.page.inner_text("main"))
 
-    def _answer(self, text: str) -> str:
+    def answer(self, text: str) -> str:
         """The verdict on a text."""
         part = self.page.locator("[data-part=scan]")
         part.evaluate("part => { part.dataset.verdict = 'none'; }")  # so that the next one is seen to come
@@ -75,11 +76,7 @@ def tablet(open_tab, tmp_path: Path) -> Iterator[Tablet]:
 
 def received(tablet: Tablet, product: str, *scans: str, letter: str = "C") -> str:
     tablet.at("receiving", "receiver", "receiving")
-    chosen = tablet.page.locator("form[method=get]")
-    chosen.locator("select[name=product]").select_option(product)
-    chosen.locator("select[name=supplier]").select_option("bellmead")
-    tablet.send("Use these for the next scans")
-    for text in scans:
+    for text in (product, "bellmead", *scans):
         tablet.scan(text)
     return tablet.eyes.label(letter)
 
@@ -121,6 +118,45 @@ def on_a_pallet(tablet: Tablet, *labels: str) -> str:
         tablet.scan(text)
     assert tablet.eyes.label("P") == pallet
     return pallet
+
+
+def test_a_coil_is_received_from_badge_to_label_without_a_pointer(tablet: Tablet) -> None:
+    tablet.page.goto(f"{tablet.address}/signin")
+    tablet.page.click("button[value=receiving]")  # once for a tablet, not for a coil
+    tablet.page.goto(f"{tablet.address}/receiving")
+    tablet.page.evaluate("window.pressed = 0; addEventListener('pointerdown', () => { pressed += 1; }, true)")
+    scan(tablet.page, str(tablet.house.ask(badge_of, tablet.house.people["receiver"])))
+    verdict(tablet.page, "accepted")
+    for text in ("HH71204", "SBR-4411", "KPO-1180", "2Q2014KG"):
+        tablet.scan(text)
+    answers = [
+        tablet.answer("2009.5"),
+        chosen(tablet, "Wire rod 5.5 mm"),
+        chosen(tablet, "Bellmead Rod and Wire"),
+    ]
+    assert answers == ["ask", "ask", "asked_done"]
+    first = tablet.eyes.label("C")
+    for text in (
+        "SBR-4412",
+        "SAME AGAIN",
+        "2Q2013KG",
+        "DONE",
+    ):  # the next coil of the delivery: nothing is asked
+        assert tablet.answer(text) == "accepted"
+    second = tablet.eyes.label("C")
+    assert tablet.page.evaluate("pressed") == 0
+    sources = [tablet.house.ask(source_of, number) for number in (first, second)]
+    assert [(one.supplier, one.supplier_number, one.heats) for one in sources] == [
+        ("bellmead", "BR-4411", "H71204"),
+        ("bellmead", "BR-4412", "H71204"),
+    ]
+
+
+def chosen(tablet: Tablet, name: str) -> str:
+    """Type the digit before a choice; the verdict on it."""
+    labels = tablet.page.locator("[data-part=choices] button").all_inner_texts()
+    (digit,) = [text.split()[0] for text in labels if name in text]
+    return tablet.answer(digit)
 
 
 def test_from_a_coil_of_rod_to_a_box_of_nails_and_back(tablet: Tablet) -> None:

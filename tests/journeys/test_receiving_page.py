@@ -9,7 +9,9 @@ from houses import House, a_house
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_by
 from lotroot.ledger.book import head
-from lotroot.receiving.receipts import details_due, source_of
+from lotroot.plant.adopted import current_plant
+from lotroot.receiving.commands import ReserveNumbers
+from lotroot.receiving.receipts import certificates_awaited, details_due, source_of
 from terminals import Terminal
 from werkzeug.test import TestResponse
 
@@ -51,12 +53,73 @@ def test_a_barcode_that_does_not_say_what_it_is_is_asked_about(house: House, rec
     assert receiver.scan("2010")["verdict"] == "accepted", receiver.last
 
 
-def test_done_takes_their_weight_and_same_again_keeps_the_rest(house: House, receiver: Terminal) -> None:
-    for code in ("HH71204", "S1", "2Q2014KG", "DONE", "SAME AGAIN"):
+def test_done_takes_their_weight_and_only_same_again_brings_the_heat_back(
+    house: House, receiver: Terminal
+) -> None:
+    for code in ("HH71204", "S1", "2Q2014KG", "DONE"):
         receiver.scan(code)
     assert house.ask(find_lot, lots(house)[0]).how == "theirs"
-    assert receiver.context["heat"] == "H71204"
+    assert "heats" not in receiver.context
+    receiver.scan("SAME AGAIN")
+    assert receiver.context["heats"] == ["H71204"]
     assert "supplier_number" not in receiver.context
+
+
+def test_another_heat_after_a_receipt_is_the_heat_of_the_next_coil_alone(
+    house: House, receiver: Terminal
+) -> None:
+    for code in ("HH71204", "2014", "HH71205", "2009"):
+        assert receiver.scan(code)["verdict"] == "accepted", receiver.last
+    assert [house.ask(source_of, lot).heats for lot in lots(house)] == ["H71204", "H71205"]
+
+
+def test_a_second_heat_on_one_tag_is_asked_about_and_both_are_kept(house: House, receiver: Terminal) -> None:
+    receiver.scan("HH71204")
+    assert receiver.scan("HH71204")["verdict"] == "already"
+    receiver.answer("HH71205", "second")
+    receiver.scan("2010")
+    assert house.ask(source_of, lots(house)[0]).heats == "H71204; H71205"
+
+
+def test_undo_forgets_the_last_barcode_of_a_tag_and_records_nothing(house: House, receiver: Terminal) -> None:
+    before = house.ask(head)
+    receiver.scan("HH71204")
+    receiver.scan("SBR-4411")
+    assert "BR-4411 is forgotten" in receiver.scan("UNDO")["say"]
+    assert (receiver.context["heats"], receiver.context.get("supplier_number")) == (["H71204"], None)
+    assert house.ask(head) == before
+
+
+def test_a_number_far_from_the_weight_on_the_tag_is_asked_about(house: House, receiver: Terminal) -> None:
+    receiver.scan("HH71204")
+    receiver.scan("2Q2014KG")
+    receiver.answer("88123", "supplier_number")
+    assert receiver.context["supplier_number"] == "88123"
+    assert receiver.scan("2010")["verdict"] == "accepted", receiver.last
+
+
+def test_one_key_holds_what_is_in_hand_or_what_was_just_received(house: House, receiver: Terminal) -> None:
+    for code in ("HH71204", "HOLD look_again", "2014", "HH71205", "2009"):
+        receiver.scan(code)
+    first, second = lots(house)
+    assert house.ask(held_by, first)
+    assert not house.ask(held_by, second)
+    assert receiver.scan("HOLD look_again")["verdict"] == "accepted", receiver.last
+    assert house.ask(held_by, second)
+    assert receiver.scan("HOLD look_again")["verdict"] == "already"
+
+
+def test_a_certificate_to_follow_is_said_once_for_a_delivery(house: House, receiver: Terminal) -> None:
+    for code in ("CERTIFICATE", "HH71204", "2014", "HH71205", "2009"):
+        receiver.scan(code)
+    assert len(house.ask(certificates_awaited)) == 2
+
+
+def test_goods_are_received_with_a_label_that_was_kept_ready(house: House, receiver: Terminal) -> None:
+    (number,) = house.post(ReserveNumbers(letter="C", count=1), "supervisor").numbers
+    for code in (number, "HH71204", "2014"):
+        assert receiver.scan(code)["verdict"] == "accepted", receiver.last
+    assert lots(house) == [number]
 
 
 def test_in_an_emergency_one_key_gives_a_number(house: House, receiver: Terminal) -> None:
@@ -64,13 +127,67 @@ def test_in_an_emergency_one_key_gives_a_number(house: House, receiver: Terminal
     assert len(house.ask(details_due)) == 1
 
 
-def test_a_weight_before_product_and_supplier_are_known_is_no_weight(house: House) -> None:
+@pytest.fixture
+def newcomer(house: House) -> Terminal:
+    """A receiver at a page that nobody has told anything yet."""
     terminal = Terminal(house).at("receiving").on("receiving")
     terminal.badge("receiver")
+    return terminal
+
+
+def test_what_nobody_has_told_is_asked_by_numbers_and_done_records_nothing_before(
+    house: House, newcomer: Terminal
+) -> None:
     before = house.ask(head)
-    assert terminal.scan("DONE")["verdict"] == "refused"
-    assert "Choose them above" in str(terminal.last)
+    assert newcomer.scan("DONE")["question"]["id"] == "product"
+    told = {"product": "rod_55"}
+    assert newcomer.scan("DONE", answers=told)["question"]["id"] == "supplier"
+    told["supplier"] = "bellmead"
+    assert newcomer.scan("DONE", answers=told)["question"]["id"] == "heat"
     assert house.ask(head) == before
+
+
+def test_a_coil_is_received_by_its_barcodes_one_number_and_answers_of_one_digit(
+    house: House, newcomer: Terminal
+) -> None:
+    for code in ("HH71204", "SBR-4411"):
+        assert newcomer.scan(code)["verdict"] == "accepted", newcomer.last
+    told: dict[str, str] = {}
+    for choice in ("ours", "rod_55", "bellmead"):
+        question = newcomer.scan("2010", answers=told)["question"]
+        assert len(question["choices"]) <= 9
+        assert choice in [one["code"] for one in question["choices"]]
+        told[question["id"]] = choice
+    assert newcomer.scan("2010", answers=told)["verdict"] == "asked_done", newcomer.last
+    source = house.ask(source_of, lots(house)[0])
+    assert (source.supplier, source.supplier_number, source.heats) == ("bellmead", "BR-4411", "H71204")
+    assert newcomer.context["product"] == "rod_55", "the next piece of the delivery is not asked about"
+
+
+def test_every_product_can_be_reached_by_choosing_further_ones(house: House, newcomer: Terminal) -> None:
+    found, told = set(), {}
+    while True:
+        question = newcomer.scan("PRODUCT", answers=told)["question"]
+        codes = [one["code"] for one in question["choices"]]
+        found |= set(codes)
+        if "further" not in codes:
+            break
+        told[question["id"]] = "further"
+    assert found - {"further"} == set(house.ask(current_plant).products)
+
+
+def test_what_came_last_from_a_supplier_is_offered_first(house: House, receiver: Terminal) -> None:
+    for code in ("coil_40x1250", "HH71204", "5000"):
+        receiver.scan(code)
+    choices = receiver.scan("PRODUCT")["question"]["choices"]
+    assert choices[0]["code"] == "coil_40x1250"
+
+
+def test_another_supplier_does_not_take_over_the_order_of_the_one_before(receiver: Terminal) -> None:
+    for code in ("HH71204", "KPO-1180", "2014", "nordhavn"):
+        receiver.scan(code)
+    assert "order_number" not in receiver.context
+    assert receiver.context["supplier"] == "nordhavn"
 
 
 def form(terminal: Terminal, address: str, page: str, **fields: object) -> TestResponse:

@@ -43,7 +43,7 @@ class Floor:
     def received(self, product: str, amount: str, letter: str) -> str:
         """A lot comes in; returns what its label says."""
         receiver = self.at("receiving", "receiver", "receiving")
-        receiver.context = {"product": product, "supplier": "bellmead", "heat": "not on tag"}
+        receiver.context = {"product": product, "supplier": "bellmead", "heats": ["not on tag"]}
         ok(receiver, amount)
         return self.eyes.label(letter)
 

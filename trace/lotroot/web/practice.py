@@ -32,7 +32,7 @@ ERRANDS = (
         "Rufus receives a coil",
         (
             "Sign this device in at Receiving and scan Rufus's badge.",
-            "Open Receiving, choose a product and a supplier, and type a weight.",
+            "Open Receiving, type HH71204 as a barcode of a tag says it, then 2009.5; answer by number.",
             "Look at the new label in the label tray.",
         ),
     ),

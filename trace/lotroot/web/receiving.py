@@ -1,59 +1,30 @@
-"""How does a coil or a pack get from the supplier's tag onto its own label: by scan, in any order?
+"""What does the receiving page show, and what does its form record?
 
-What the tag's barcodes say is collected in the page (`context`); one typed number is our weight or count and
-records the receipt. The form below it says everything else.
+Scans are read by `receiving_scans`; the form says what no barcode does.
 """
 
-import re
 from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 from sqlalchemy import Connection
 
 from lotroot.errors import Question, Unreadable
-from lotroot.identity import Command
 from lotroot.identity.showing import shown
-from lotroot.identity.tags import read_tag
 from lotroot.ledger.book import keep_file
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import number_of, parties
 from lotroot.receiving.commands import CompleteReceipt, OpenStock, ReceiveLot
-from lotroot.receiving.facts import NOT_ON_TAG
 from lotroot.receiving.receipts import certificates_awaited, details_due, latest_receipts
 from lotroot.web.acting import Errors, errors_of, record
 from lotroot.web.desk import desk
 from lotroot.web.frame import signed_in, somebody, when
+from lotroot.web.receiving_scans import KEPT, PAGE
 from lotroot.web.scans import scan_frame
-from lotroot.web.scene import Act, Context, Page, Say, Scanned, Scene, Shown
+from lotroot.web.scene import Scene
 from lotroot.web.security import uploads
 
 blueprint = Blueprint("receiving", __name__)
 NAV = (("Receiving", "receiving.page"),)
-
-KEPT = ("product", "supplier", "heat", "order_number", "delivery")
-"""What SAME AGAIN keeps for the next coil of the same delivery."""
-
-ASKED = {
-    "supplier_number": "The supplier's coil or pack number",
-    "heat": "The heat",
-    "order_number": "Our order number",
-    "delivery": "The supplier's delivery",
-}
-FIELDS = {
-    "S": "supplier_number",
-    "1S": "supplier_number",
-    "3S": "supplier_number",
-    "H": "heat",
-    "K": "order_number",
-    "2K": "delivery",
-}
-"""Data identifiers (ASC MH10.8.2) that say which field they fill; the others are asked about."""
-WEIGHTS = ("Q", "2Q", "7Q")
-
-_WEIGHT = re.compile(r"\d{1,6}([.,]\d{1,3})? ?(kg|t|lb|pcs|l)?")
-"""What is read as our weight or count; longer figures are numbers on the tag."""
-
-HELP = "Scan every barcode on the supplier's tag, then type our weight. DONE takes their weight."
 
 
 @blueprint.get("/receiving")
@@ -71,6 +42,7 @@ def _page(errors: Errors | None = None) -> str:
     if plant:
         values["products"] = [(one.code, one.name) for one in plant.products.values()]
         values["places"] = [(code, place.name) for code, place in plant.places.items()]
+        values["holds"] = [(one.words, one.code) for one in plant.reasons_of("hold")]
         values["reasons"] = [("", "No hold")] + [(one.words, one.words) for one in plant.reasons_of("hold")]
     told = request.form if errors else {}
     more: dict[str, Any] = {"errors": errors or [], "told": told, **values}
@@ -165,96 +137,3 @@ def _kept(name: str) -> str:
         return ""
     with desk().house.writing() as connection:
         return keep_file(connection, given.filename[-120:], given.mimetype, given.read())
-
-
-def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
-    """What a scan means here: a part of the tag, our weight, or a command."""
-    context = dict(scene.context)
-    if isinstance(scanned.value, Command):
-        return _command(scene, scanned.value, context)
-    if scanned.value is not None:
-        return None
-    if _WEIGHT.fullmatch(scanned.text) and _ready(context):
-        return _received(scene, context, weighed=scanned.text)
-    return _part(scene, scanned.text, context)
-
-
-def _ready(context: Context) -> bool:
-    return bool(context.get("product") and context.get("supplier"))
-
-
-def _command(scene: Scene, command: Command, context: dict[str, Any]) -> Act | Say | None:
-    if command is Command.DONE:
-        return _received(scene, context)
-    if command is Command.NEXT:
-        return Say("Cleared. Scan the next tag.", context={})
-    if command is Command.SAME_AGAIN:
-        kept = {name: context[name] for name in KEPT if name in context}
-        return Say("The same supplier, product and heat. Scan the next number.", context=kept)
-    if command is Command.NOT_ON_TAG:
-        return Say("The tag names no heat.", context={**context, "heat": NOT_ON_TAG})
-    if command is Command.EMERGENCY:
-        return Act(ReceiveLot(product=context.get("product", ""), emergency=True), context)
-    return None
-
-
-def _received(scene: Scene, context: dict[str, Any], weighed: str = "") -> Act:
-    if not _ready(context):
-        raise Unreadable(
-            "Nobody has said yet what this is and who sent it.",
-            value=str(context.get("product", "")),
-            expected="A product and a supplier.",
-            next_step="Choose them above, then type the weight.",
-        )
-    unit = scene.plant.kind(scene.plant.product(context["product"]).kind).unit
-    theirs = int(context.get("mass_theirs", 0))
-    amount = scene.typed(weighed, unit, theirs or None) if weighed else theirs
-    command = ReceiveLot(
-        product=context["product"],
-        supplier=context["supplier"],
-        supplier_number=context.get("supplier_number", ""),
-        heats=tuple(context[name] for name in ("heat", "heat_2") if context.get(name)),
-        order_number=context.get("order_number", ""),
-        delivery=context.get("delivery", ""),
-        mass_theirs=theirs,
-        amount=amount,
-        how="weighed" if weighed else "theirs",
-    )
-    return Act(command, {name: context[name] for name in KEPT if name in context})
-
-
-def _part(scene: Scene, text: str, context: dict[str, Any]) -> Say:
-    """A barcode of the supplier's tag: its identifier says what it is, or the receiver does."""
-    tag = read_tag(text)
-    if tag.identifier in WEIGHTS:
-        context["mass_theirs"] = scene.typed(tag.value, "g")
-        return Say(f"Their weight: {scene.amount(context['mass_theirs'], 'g')}.", context=context)
-    name = FIELDS.get(tag.identifier, "")
-    name = name or scene.ask("tag-part", f"What is {tag.text} on the tag?", ASKED)
-    if name == "heat" and context.get("heat") and context["heat"] != tag.value:
-        name = "heat_2"
-    context[name] = tag.value if tag.meaning else tag.text
-    label = ASKED.get(name.removesuffix("_2"), name)
-    return Say(f"{label}: {context[name]}.", context=context)
-
-
-def show(scene: Scene) -> Shown:
-    """What has been read off the tag so far."""
-    plant, context = scene.plant, scene.context
-    product = plant.products.get(str(context.get("product", "")))
-    names = names_of(scene.connection)
-    supplier = str(context.get("supplier", ""))
-    facts = [
-        ("Product", product.name if product else "choose it below"),
-        ("Supplier", names.get(supplier, supplier) or "choose it below"),
-        *((label, str(context[name])) for name, label in ASKED.items() if context.get(name)),
-    ]
-    if context.get("mass_theirs"):
-        facts.append(("Their weight", scene.amount(int(context["mass_theirs"]), "g")))
-    following = "Choose product and supplier"
-    if _ready(context):
-        following = "Type our weight" if context.get("heat") else "Scan the heat, or press Not on tag"
-    return Shown(following, {"tag-read": render_template("_tag_read.html", facts=facts)})
-
-
-PAGE = Page("receiving", meaning, show, HELP)
