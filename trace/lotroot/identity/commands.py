@@ -36,6 +36,9 @@ class Command(Enum):
     SIGN_OFF = "17"
     NOT_ON_TAG = "18"
     EMERGENCY = "19"
+    PRODUCT = "20"
+    SUPPLIER = "21"
+    CERTIFICATE = "22"
 
     @cached_property
     def code(self) -> str:
@@ -74,6 +77,9 @@ _MEANINGS = {
     Command.SIGN_OFF: "nobody works here for now",
     Command.NOT_ON_TAG: "the tag names no heat",
     Command.EMERGENCY: "a number at once, its details later",
+    Command.PRODUCT: "say what the goods are",
+    Command.SUPPLIER: "say who sent them",
+    Command.CERTIFICATE: "the certificate is to follow",
 }
 
 _BY_TEXT = {command.code: command for command in Command} | {

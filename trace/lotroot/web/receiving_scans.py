@@ -73,19 +73,10 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
 
 
 def _command(scene: Scene, command: Command, context: Tagged) -> Act | Say | None:
-    if command is Command.DONE:
-        return _theirs(scene, context)
-    if command is Command.NEXT:
-        return Say("Cleared. Scan the next tag.", context={})
-    if command is Command.SAME_AGAIN:
-        return _same_again(context)
-    if command is Command.UNDO and tag_read.begun(context):
-        return tag_read.taken_back(context)
-    if command is Command.NOT_ON_TAG:
-        return tag_read.no_heat(context)
-    if command is Command.EMERGENCY:
-        return _received(context, emergency=True)
-    return None
+    if command is Command.UNDO and not tag_read.begun(context):
+        return None
+    act = COMMANDS.get(command)
+    return act(scene, context) if act else None
 
 
 def _same_again(context: Tagged) -> Say:
@@ -113,12 +104,10 @@ def _label(scene: Scene, value: Any, context: Tagged) -> Say | None:
 
 
 def _word(scene: Scene, text: str, context: Tagged) -> Act | Say | None:
-    """A word that a button of the page scans, or the name of a product or supplier."""
+    """A reason to hold, which a button of the page scans, or the name of a product or supplier."""
     plain = text.upper()
     if plain.startswith(HOLD):
         return _hold(scene, plain.removeprefix(HOLD).strip(), context)
-    if plain in WORDS:
-        return WORDS[plain](scene, context)
     known = tag_read.known_name(scene, text, context)
     return tag_read.chosen(scene, known, context) if known else None
 
@@ -136,14 +125,6 @@ def _certificate(_scene: Scene, context: Tagged) -> Say:
         return Say("No certificate is waited for.", context=context)
     context["certificate"] = TO_FOLLOW
     return Say("The certificate is to follow, for this delivery.", context=context)
-
-
-WORDS: dict[str, Callable[[Scene, Tagged], Act | Say]] = {
-    "PRODUCT": _product,
-    "SUPPLIER": _supplier,
-    "CERTIFICATE": _certificate,
-}
-"""What the page's buttons scan; they may as well be typed, or printed beside the command sheet."""
 
 
 def _hold(scene: Scene, code: str, context: Tagged) -> Act | Say:
@@ -273,5 +254,18 @@ def _next(context: Context, kind: Kind | None) -> str:
         return "Type our count"
     return "Type our amount" if kind is not None and kind.unit != "g" else "Type our weight"
 
+
+COMMANDS: dict[Command, Callable[[Scene, Tagged], Act | Say]] = {
+    Command.DONE: _theirs,
+    Command.NEXT: lambda _scene, _context: Say("Cleared. Scan the next tag.", context={}),
+    Command.SAME_AGAIN: lambda _scene, context: _same_again(context),
+    Command.UNDO: lambda _scene, context: tag_read.taken_back(context),
+    Command.NOT_ON_TAG: lambda _scene, context: tag_read.no_heat(context),
+    Command.EMERGENCY: lambda _scene, context: _received(context, emergency=True),
+    Command.PRODUCT: _product,
+    Command.SUPPLIER: _supplier,
+    Command.CERTIFICATE: _certificate,
+}
+"""What each command does here; UNDO only while something has been read off a tag."""
 
 PAGE = Page("receiving", meaning, show, HELP)
