@@ -191,6 +191,17 @@ def test_reads_take_a_token_and_answer_polls_shortly(device: Device) -> None:
     assert device.read("/api/lots/C2699999999").status_code in (404, 422)
 
 
+def test_a_code_in_digits_of_another_script_lets_nothing_in(device: Device) -> None:
+    device.house.post(AllowDevice("Another hand-held"))
+    assert device.client.post("/api/devices", json={"code": "\u0661\u0662\u0663"}).status_code == 401
+
+
+def test_the_description_says_how_a_device_gets_its_token(device: Device) -> None:
+    enrolment = device.read("/api/openapi.json").get_json()["paths"]["/api/devices"]["post"]
+    assert enrolment["security"] == []
+    assert set(enrolment["responses"]) >= {"201", "401", "429"}
+
+
 def test_a_badge_is_no_token_and_a_code_works_once(device: Device) -> None:
     badge = str(device.house.ask(badge_of, device.house.people["qa"]))
     assert device.client.post("/api/devices", json={"code": badge}).status_code == 401

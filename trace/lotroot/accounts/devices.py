@@ -62,7 +62,7 @@ def use_code(connection: Connection, code: str, now: int) -> Row[Any]:
 
     Raises NotSignedIn for a code that is wrong, used or too old.
     """
-    digits = "".join(character for character in code if character.isdigit())
+    digits = "".join(character for character in code if character.isascii() and character.isdigit())
     waiting = connection.execute(select(device).where(device.c.code != "", device.c.code_until > now))
     for row in waiting.all():
         if hmac.compare_digest(row.code, digits):

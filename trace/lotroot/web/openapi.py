@@ -40,6 +40,7 @@ def document() -> dict[str, Any]:
         "security": [{"device": []}],
         "paths": {
             **{f"/api/commands/{name}": {"post": _operation(name, kind)} for name, kind in COMMANDS.items()},
+            "/api/devices": {"post": _enrolment()},
             "/api/lots/{number}": {"get": _read("One lot", [_number()])},
             "/api/lots/{number}/lineage": {"get": _read("A lot's lineage", [_number(), _direction()])},
             "/api/openapi.json": {"get": _read("This description", [])},
@@ -63,6 +64,24 @@ def _operation(name: str, kind: type) -> dict[str, Any]:
             "201": _answer("Recorded", answer),
             "200": _answer("Recorded before, under the same key", answer),
             **_problems(),
+        },
+    }
+
+
+def _enrolment() -> dict[str, Any]:
+    """How a device gets its token: the one request that needs none."""
+    code = {"type": "object", "properties": {"code": {"type": "string"}}, "required": ["code"]}
+    told = {name: {"type": "string"} for name in ("device", "station", "token")}
+    answer = {"type": "object", "properties": told, "required": list(told)}
+    return {
+        "operationId": "EnrolDevice",
+        "summary": "Make a device known with the code the administrator made for it; gives its token, once.",
+        "security": [],
+        "requestBody": {"required": True, "content": {"application/json": {"schema": code}}},
+        "responses": {
+            "201": _answer("Known from now on", answer),
+            **_problems(),
+            "429": {"description": "too-fast: too many wrong codes in the last minute"},
         },
     }
 
