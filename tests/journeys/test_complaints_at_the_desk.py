@@ -71,6 +71,17 @@ def test_what_nobody_can_read_is_kept_as_it_was_read(house: House, read: str) ->
     assert house.ask(find_case, number).row.read == read
 
 
+def test_without_a_label_what_left_to_the_customer_is_listed(house: House) -> None:
+    shop = Shop(house)
+    number = shipped(shop, shop.drawn(shop.coil(), 480_000)[0])
+    desk = office(house, "qa")
+    page = desk.client.get(f"/complaints/{taken(desk, customer='osprey')}").text
+    assert "Nothing was read of the label." in page
+    assert f'href="/lots/{number}"' in page
+    page = desk.client.get(f"/complaints/{taken(desk, customer='tamarind')}").text
+    assert "What left to" not in page
+
+
 def test_part_of_a_number_offers_what_it_may_be_and_one_press_chooses(house: House) -> None:
     shop = Shop(house)
     coils = [shop.coil(), shop.coil()]

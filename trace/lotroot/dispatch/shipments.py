@@ -36,6 +36,12 @@ _like = (
     .order_by(shipment.c.number.desc())
     .limit(bindparam("limit"))
 )
+_left_to = (
+    select(shipment)
+    .where(shipment.c.customer == bindparam("customer"), shipment.c.state == "left")
+    .order_by(shipment.c.left.desc())
+    .limit(bindparam("limit"))
+)
 _returns_of_lots = select(returned).where(returned.c.lot.in_(bindparam("lots", expanding=True)))
 
 
@@ -72,6 +78,11 @@ def shipments_like(
     """Shipments with a text in their order number, or to some customers (codes), the latest first."""
     query = {"like": anywhere(order.lower()), "customers": list(customers), "limit": limit}
     return connection.execute(_like, query).all()
+
+
+def left_to(connection: Connection, customer: str, limit: int = 20) -> Sequence[Row[Any]]:
+    """The shipments that left to a customer (a code), the latest first."""
+    return connection.execute(_left_to, {"customer": customer, "limit": limit}).all()
 
 
 def loads_of_lots(connection: Connection, lots: Sequence[str]) -> list[Row[Any]]:

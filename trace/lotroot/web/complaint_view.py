@@ -6,6 +6,7 @@ from sqlalchemy import Connection
 
 from lotroot.complaints.cases import Case, find_case
 from lotroot.complaints.handling import AddToComplaint, CloseComplaint
+from lotroot.dispatch.shipments import left_to
 from lotroot.errors import Unknown, Unreadable
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity.showing import shown
@@ -29,6 +30,7 @@ def values_of(connection: Connection, found: Who, number: str) -> dict[str, Any]
         "shown": shown(case.row.number),
         "pairs": _pairs(case, words),
         "goods": [goods_of(connection, row.number) for row in case.numbers],
+        "went": None if case.numbers else _went(connection, case.row.customer, words),
         "guesses": [{"number": one.number, "words": one.what} for one in guesses],
         "entries": [_entry(connection, found, row, words) for row in case.entries],
         "may": {
@@ -45,6 +47,16 @@ def candidates(connection: Connection, text: str) -> list[Candidate]:
         return find(connection, text) if text else []
     except Unreadable:
         return []
+
+
+def _went(connection: Connection, customer: str, words: Words) -> Table | None:
+    """What left to the customer, where no label says which goods are meant."""
+    rows = left_to(connection, customer) if customer else []
+    cells = [
+        {"number": link(row.number), "order": row.order_number, "left": words.time(row.left)} for row in rows
+    ]
+    columns = [column("Shipment", "number"), column("Order", "order"), column("Left", "left")]
+    return Table(f"What left to {words.party(customer)}, the latest first", columns, cells) if rows else None
 
 
 def _pairs(case: Case, words: Words) -> list[tuple[str, str]]:
