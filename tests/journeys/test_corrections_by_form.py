@@ -90,9 +90,11 @@ def test_output_time_tool_and_worker_of_a_run_are_corrected(house: House) -> Non
     [made] = house.ask(find_run, run).outputs
     assert made.ended == 1_793_613_600_000_000, "six in the morning at the plant is ten UTC"
     dies = next(code for code, one in house.ask(current_plant).resources.items() if one.kind == "die_set")
-    corrected(qa, run, "tool", tool_was="", tool_now=dies)
+    page = corrected(qa, run, "tool", tool_was="", tool_now=dies)
+    assert f"was worked with {house.ask(current_plant).resources[dies].name}." in page
     assert [use.thing for use in house.ask(find_run, run).uses] == [house.thing("resource", dies)]
-    corrected(qa, run, "worker", worker=house.people["treater"])
+    page = corrected(qa, run, "worker", worker=house.people["treater"])
+    assert "was worked by The treater." in page, "people are told by their names"
     assert house.ask(find_run, run).row.person == house.people["treater"]
 
 

@@ -4,6 +4,8 @@ Names stand outside the chain: they may be corrected or erased without touching 
 people only by number.
 """
 
+import re
+
 from sqlalchemy import Column, Connection, Table, Text, delete, insert, select
 
 from lotroot.database import metadata
@@ -15,6 +17,8 @@ name = Table(
     Column("text", Text, nullable=False),
     info={"layer": "operational"},
 )
+
+_PERSON = re.compile(r"\bH\d\d-\d{6}-\d\d\b")
 
 
 def give_name(connection: Connection, of: str, text: str) -> None:
@@ -31,3 +35,11 @@ def name_of(connection: Connection, of: str) -> str:
 def names_of(connection: Connection) -> dict[str, str]:
     """All names, by number or code."""
     return {row.of: row.text for row in connection.execute(select(name))}
+
+
+def with_names(connection: Connection, text: str) -> str:
+    """A recorded answer as people read it: it names people by number, and here by their names."""
+    if not _PERSON.search(text):
+        return text
+    names = names_of(connection)
+    return _PERSON.sub(lambda met: names.get(met[0].replace("-", ""), met[0]), text)

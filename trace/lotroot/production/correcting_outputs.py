@@ -18,7 +18,7 @@ from lotroot.production.facts import (
     RunPersonCorrected,
 )
 from lotroot.production.relinking import relink
-from lotroot.production.runs import Run, find_run
+from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import BORN, DIFFERENCE, Move, Moved
 from lotroot.stock.standing import standings
 from lotroot.work import Answer, Work
@@ -153,5 +153,7 @@ def correct_use(work: Work, command: CorrectUse) -> Answer:
         work.record(ResourceCorrected(run.number, command.was, command.thing))
     else:
         work.record(ResourceUsed(run.number, command.thing))
-    tool = code_of(work.connection, command.thing, "resource") if command.thing else "no such tool"
+    plant = judged_by(work.connection, run.row)[0]
+    code = code_of(work.connection, command.thing, "resource") if command.thing else ""
+    tool = plant.resources[code].name if code in plant.resources else code or "no such tool"
     return Answer(f"Run {shown(run.number)} was worked with {tool}.", (run.number,))

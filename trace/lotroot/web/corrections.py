@@ -16,6 +16,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.goods import ITEM_LENGTH
 from lotroot.identity.showing import shown
 from lotroot.ledger.book import events_naming
+from lotroot.ledger.names import with_names
 from lotroot.ledger.tables import posting
 from lotroot.plant.adopted import parties
 from lotroot.production.runs import Run, find_run
@@ -180,6 +181,10 @@ def _postings(connection: Connection, number: str, words: Words) -> Choices:
     ]
     latest = sorted(standing, key=lambda one: -one.id)[:MOST_POSTINGS]
     return [
-        (str(one.id), f"{words.time(one.happened)}, {words.called(one.person)}: {said(one)[:90]}")
+        (
+            str(one.id),
+            f"{words.time(one.happened)}, {words.called(one.person)}: "
+            f"{with_names(connection, said(one))[:90]}",
+        )
         for one in latest
     ]

@@ -13,7 +13,7 @@ from lotroot.accounts.signins import SignIn
 from lotroot.errors import NotSignedIn
 from lotroot.ledger.book import posting_by_id
 from lotroot.ledger.canonical import parse
-from lotroot.ledger.names import name_of
+from lotroot.ledger.names import name_of, with_names
 from lotroot.plant.adopted import plant_or_none, thing_or_none
 from lotroot.processes.definition import Plant, Station
 from lotroot.production.opening import shift_of
@@ -124,7 +124,9 @@ def _done() -> str:
         return ""
     with desk().house.reading() as connection:
         made = posting_by_id(connection, int(number))
-    return str(parse(made.answer)["say"]) if made and made.answer and made.person == who().person else ""
+        if made is None or not made.answer or made.person != who().person:
+            return ""
+        return with_names(connection, str(parse(made.answer)["say"]))
 
 
 def local(plant: Plant | None, at: int) -> datetime:

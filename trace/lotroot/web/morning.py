@@ -10,7 +10,7 @@ from lotroot.holds.handling import WORDS, SettleQuestion
 from lotroot.holds.reach import Standing, standing_holds
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy
-from lotroot.ledger.names import name_of
+from lotroot.ledger.names import name_of, with_names
 from lotroot.ledger.tables import posting
 from lotroot.plant.adopted import thing_or_none
 from lotroot.production.runs import open_runs
@@ -145,7 +145,7 @@ def _late_entries(connection: Connection, since: int) -> list[Any]:
 
 def _late(connection: Connection, found: Who, row: Any) -> dict[str, str]:
     return {
-        "what": said(row),
+        "what": with_names(connection, said(row)),
         "by": name_of(connection, row.person) if row.person else "",
         "happened": when(found.plant, row.happened),
         "entered": when(found.plant, row.entered),
