@@ -7,9 +7,11 @@ import pytest
 from floor_work import plain
 from houses import House, a_house
 from lotroot import worker
+from lotroot.dispatch.handling import CorrectShipment, OpenShipment
 from lotroot.dispatch.shipments import find_shipment, shipments
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity.showing import shown
+from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import labels_of, to_destroy
 from lotroot.ledger.book import head
 from lotroot.production.making import MakeOutput
@@ -102,6 +104,59 @@ def test_what_is_on_a_shipment_is_not_moved(house: House, shop: Shop) -> None:
     accepted(house, terminal, shop.place("rack_a"))
     assert terminal.scan(built)["verdict"] == "refused"
     assert "Take it off the shipment first" in str(terminal.last)
+
+
+# ---- what comes off a shipment again, and its sheet
+
+
+def loaded(house: House, shipment: str) -> list[tuple[int, int, int]]:
+    return [(row.first, row.last, row.amount) for row in house.ask(find_shipment, shipment).loads]
+
+
+def test_one_scan_takes_off_a_pallet_with_all_on_it_until_done(house: House, shop: Shop) -> None:
+    lot = boxes(shop)
+    pallets = []
+    for serial in (1, 2, 3):
+        terminal = packer(house)
+        pallets.append(opened(house, terminal))
+        accepted(house, terminal, shop.item(lot, serial), "DONE")
+    terminal = dispatcher(house)
+    number = begun(house, terminal)
+    accepted(house, terminal, number, *pallets, "PART", pallets[0], pallets[1])
+    assert terminal.last["next"].startswith("Scan each pallet, roll or box that comes off; DONE")
+    assert loaded(house, number) == [(3, 3, 25_000)]
+    assert terminal.scan(shop.item(lot, 3))["verdict"] == "refused"
+    assert f"is on pallet {shown(pallets[2])}" in terminal.last["say"]
+    accepted(house, terminal, "DONE", pallets[0])
+    assert len(loaded(house, number)) == 2
+    accepted(house, terminal, "PART", number)
+    assert house.ask(find_shipment, number).row.state == "open"  # the sheet ends taking off; nothing left
+
+
+def test_a_part_of_a_row_comes_off_and_the_papers_list_what_stays(house: House, shop: Shop) -> None:
+    lot = boxes(shop)
+    terminal = dispatcher(house)
+    number = begun(house, terminal)
+    accepted(house, terminal, number, "ROW", shop.item(lot, 1), shop.item(lot, 9))
+    accepted(house, terminal, "PART", "ROW", shop.item(lot, 4), shop.item(lot, 5), shop.item(lot, 9))
+    assert loaded(house, number) == [(1, 3, 75_000), (6, 8, 75_000)]
+    assert "150.0" in terminal.client.get(f"/shipment/{number}/paper").text
+    accepted(house, terminal, shop.item(lot, 2))
+    assert loaded(house, number) == [(6, 8, 75_000), (1, 1, 25_000), (3, 3, 25_000)]
+    assert sum(row.amount for row in house.ask(at_spot, number)) == 125_000
+
+
+def test_a_shipment_s_sheet_says_for_whom_it_is_and_so_does_its_copy(house: House) -> None:
+    number = house.post(OpenShipment("tamarind", "4500917"), "dispatcher").numbers[0]
+    house.post(PrintAgain(number, "torn"), "dispatcher")
+    house.post(CorrectShipment(number, "osprey"), "dispatcher")
+    worker.drain(house.door)
+    labels = [json.loads(row.fields) for row in house.ask(labels_of, number)]
+    assert [(on["customer"], on["order"], on.get("mark", "")) for on in labels] == [
+        ("Tamarind Hardware", "4500917", ""),
+        ("Tamarind Hardware", "4500917", ""),
+        ("Osprey Building Supplies", "4500917", "LABEL"),
+    ]
 
 
 # ---- the label of a pallet that changes

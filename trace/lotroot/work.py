@@ -89,6 +89,7 @@ class LabelRequest:
     """A label, or a block of item labels first to last, to be queued with the posting.
 
     `again`: the same label once more, a copy. Any other further label of a number replaces the one before.
+    `told`: fields that whoever asks knows and labelling cannot look up.
     """
 
     number: str
@@ -98,6 +99,7 @@ class LabelRequest:
     layout: str = ""
     note: str = ""
     again: bool = False
+    told: Mapping[str, str] = field(default_factory=dict)
 
 
 class Work:

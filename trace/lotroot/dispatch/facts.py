@@ -4,10 +4,23 @@ from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Index, Integer, Table, Text, insert, update
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Index,
+    Integer,
+    Row,
+    Table,
+    Text,
+    insert,
+    select,
+    update,
+)
 
 from lotroot.database import metadata
 from lotroot.ledger.events import Recorded, event
+from lotroot.stock.standing import part_of_range
 
 shipment = Table(
     "shipment",
@@ -179,12 +192,24 @@ def _(event: ShipmentLoaded, connection: Connection, recorded: Recorded) -> None
 
 @_apply.register
 def _(event: ShipmentUnloaded, connection: Connection, recorded: Recorded) -> None:
-    query = update(load).where(load.c.shipment == event.shipment, load.c.off.is_(None))
-    if event.carrier:
-        query = query.where(load.c.carrier == event.carrier)
-    else:
-        query = query.where(load.c.lot == event.lot, load.c.carrier == "", load.c.first == event.first)
-    connection.execute(query.values(off=recorded.id))
+    on = [load.c.shipment == event.shipment, load.c.off.is_(None), load.c.carrier == event.carrier]
+    if not event.carrier:
+        on += [load.c.lot == event.lot, load.c.first <= event.last, load.c.last >= event.first]
+    rows = connection.execute(select(load).where(*on).order_by(load.c.event, load.c.seq)).all()
+    connection.execute(update(load).where(*on).values(off=recorded.id))
+    left = [] if event.carrier else [line for row in rows for line in _left_of(connection, row, event)]
+    if left:
+        connection.execute(insert(load), _lines(ShipmentLoaded(event.shipment, tuple(left)), recorded))
+
+
+def _left_of(connection: Connection, row: Row[Any], event: ShipmentUnloaded) -> list[LoadLine]:
+    """What stays on of a row of items when some of it come off; the parts add up to the row."""
+    spans = [(row.first, event.first - 1), (event.last + 1, row.last)] if row.first else []
+    return [
+        LoadLine(row.lot, part_of_range(connection, row, first, last), first, last)
+        for first, last in spans
+        if first <= last
+    ]
 
 
 @_apply.register

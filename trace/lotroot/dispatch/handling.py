@@ -53,11 +53,13 @@ class LoadShipment:
 
 @dataclass(frozen=True)
 class UnloadShipment:
-    """Take goods off the shipment again before it leaves; they stand at `place`."""
+    """Take a pallet with all on it, or goods, off the shipment before it leaves; they stand at `place`,
+    `to` is the last item of a row."""
 
     shipment: str
     number: str
     place: str = ""
+    to: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,9 +102,15 @@ def _open(work: Work, command: OpenShipment) -> Answer:
     find_party(work.connection, command.customer, "customer")
     number = work.number("D")
     work.record(ShipmentOpened(number, command.customer, command.order_number))
-    work.label(LabelRequest(number))
-    name = name_of(work.connection, command.customer)
+    name = _print_sheet(work, number, command.customer, command.order_number)
     return Answer(f"Shipment {shown(number)} to {name} is open. Scan the first pallet.", (number,))
+
+
+def _print_sheet(work: Work, number: str, customer: str, order: str) -> str:
+    """Queue the shipment's label, with whom it is for; returns that name."""
+    name = name_of(work.connection, customer)
+    work.label(LabelRequest(number, told={"customer": name, "order": order}))
+    return name
 
 
 def _load(work: Work, command: LoadShipment) -> Answer:
@@ -218,28 +226,37 @@ def _unload(work: Work, command: UnloadShipment) -> Answer:
     if means_carrier(command.number):
         carrier = find_carrier(work.connection, command.number)
         if carrier.spot != found.row.number:
-            raise _not_on(found, command.number)
+            raise _not_on(found, command.number, "")
         work.record(CarrierMoved(carrier.number, target, carrier.spot))
         if carrier.state == "shipped":
             work.record(CarrierChanged(carrier.number, "closed", carrier.state))
         work.record(ShipmentUnloaded(found.row.number, carrier.number))
     else:
-        parts = [part for part in parts_named(work, command.number) if part.spot == found.row.number]
+        named = parts_named(work, command.number, command.to)
+        parts = [part for part in named if part.spot == found.row.number]
         if not parts:
-            raise _not_on(found, command.number)
+            raise _not_on(found, command.number, named[0].spot)
         move_parts(work, parts, target)
         for part in parts:
             span = (part.first, part.last)
             work.record(ShipmentUnloaded(found.row.number, "", part.lot.number, *span))
-    return Answer(f"{shown(command.number)} is off the shipment, at {where}.", (found.row.number,))
+    what = f"{shown(command.number)} to {shown(command.to)}" if command.to else shown(command.number)
+    return Answer(f"{what} is off the shipment, at {where}.", (found.row.number,))
 
 
-def _not_on(found: Shipment, number: str) -> Refused:
+def _not_on(found: Shipment, number: str, spot: str) -> Refused:
+    if any(row.carrier == spot for row in found.loads if spot):
+        return Refused(
+            f"{shown(number)} is on pallet {shown(spot)}.",
+            value=number,
+            expected="The pallet that is on the shipment.",
+            next_step="Scan the pallet: it comes off with all that is on it.",
+        )
     return Refused(
         f"{shown(number)} is not on shipment {shown(found.row.number)}.",
         value=number,
         expected="Something that is on it.",
-        next_step="Look at the list of the shipment.",
+        next_step="Look at the list of the shipment; to load this, scan DONE first.",
     )
 
 
@@ -296,8 +313,9 @@ def _correct(work: Work, command: CorrectShipment) -> Answer:
     find_party(work.connection, command.customer, "customer")
     order = command.order_number or found.row.order_number
     work.record(ShipmentCorrected(command.shipment, command.customer, order, found.row.customer))
-    name = name_of(work.connection, command.customer)
-    return Answer(f"Shipment {shown(command.shipment)} went to {name}.", (command.shipment,))
+    name = _print_sheet(work, command.shipment, command.customer, order)
+    say = f"Shipment {shown(command.shipment)} went to {name}. Destroy its old sheet; a new one prints."
+    return Answer(say, (command.shipment,))
 
 
 def _return(work: Work, command: ReturnGoods) -> Answer:

@@ -15,6 +15,7 @@ from lotroot.holds.reach import held_by
 from lotroot.identity import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown
 from lotroot.labelling import goods
+from lotroot.labelling.printed import told_before
 from lotroot.labelling.wording import date_words
 from lotroot.ledger.events import Posting
 from lotroot.plant.adopted import plant_or_none, thing_or_none
@@ -27,6 +28,9 @@ NEW = "LABEL"
 
 OPEN = "OPEN"
 """In the band of a pallet's label while something may still go on it."""
+
+TOLD = ("customer", "order")
+"""What a shipment's label says that only dispatch knows: told when it is opened, kept for a copy."""
 
 _LAYOUTS = {
     Family.RUN: "run",
@@ -64,9 +68,9 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
     """The fields of a label, as texts; absent ones are left out. Raises Unknown for a strange number.
 
     `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `amount`, `mass`, `count`,
-    `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `held` (the request's
-    note, else what holds the lot, or that a pallet is open), `copy` from copy 2 on with `mark` where it is
-    no copy of the label before, `demo`; `cautions` and `content` are lists of texts, `items`
+    `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `customer`, `order`, `held` (the
+    request's note, else what holds the lot, or that a pallet is open), `copy` from copy 2 on with `mark`
+    where it is no copy of the label before, `demo`; `cautions` and `content` are lists of texts, `items`
     one of {serial, amount} for each item of a block, whose `kind` is then the word for one item.
     """
     plant = plant_or_none(connection)
@@ -103,7 +107,8 @@ def _of_family(connection: Connection, plant: Plant | None, request: LabelReques
     if letter == Family.RUN:
         return goods.run_fields(connection, plant, request.number)
     if letter == Family.SHIPMENT:
-        return {"kind": "Shipment"}
+        told = request.told or told_before(connection, request.number)
+        return {"kind": "Shipment", **{name: told.get(name, "") for name in TOLD}}
     lot = find_lot(connection, request.number)
     station = _station(connection, plant, lot.station)
     return {**goods.lot_fields(connection, plant, lot, request), "station": station}

@@ -12,7 +12,7 @@ from lotroot_printing.drawing import Drawing
 from lotroot_printing.errors import FieldRefused, GlyphMissing
 from lotroot_printing.layout import Layout
 
-SHORTENED = ("kind", "product", "station", "heat", "customer")
+SHORTENED = ("kind", "product", "station", "heat", "customer", "order")
 """What gives way, where it does not fit even at its least size. The name of a place never does."""
 
 _SAME = (
@@ -26,6 +26,7 @@ _SAME = (
     "heat",
     "run",
     "customer",
+    "order",
 )
 _ALWAYS = ("held", "copy", "demo")
 """Must stand on the label: a layout without them is refused, not obeyed."""

@@ -3,7 +3,8 @@
 A label row is one event: a single label, or a block of item labels first to last.
 """
 
-from collections.abc import Sequence
+import json
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, bindparam, exists, func, not_, or_, select
@@ -163,6 +164,14 @@ def next_copy(connection: Connection, number: str, first: int = 0, last: int = 0
     """
     values = {"number": number, "first": first, "last": last}
     return int(connection.scalar(_highest_copy, values) or 0) + 1
+
+
+def told_before(connection: Connection, number: str) -> Mapping[str, str]:
+    """The fields of the label of a number that was asked for last; nothing where none was."""
+    query = select(print_job.c.fields).where(print_job.c.number == number).order_by(print_job.c.id.desc())
+    found = connection.scalar(query.limit(1))
+    fields: dict[str, str] = json.loads(found) if found else {}
+    return fields
 
 
 def time_of(connection: Connection, number: int) -> int:

@@ -24,7 +24,10 @@ from lotroot.web.scene import Act, Page, Say, Scanned, Scene, Shown
 
 blueprint = Blueprint("shipment", __name__)
 NAV = (("Shipment", "shipment.page"),)
-HELP = "Scan the shipment sheet, then every pallet. Scan the sheet once more and it leaves."
+HELP = (
+    "Scan the shipment sheet, then every pallet. Scan the sheet once more and it leaves. ROW: the first and "
+    "the last of a row. PART: what is scanned comes off, until DONE."
+)
 KEPT = ("shipment", "vehicle", "seal")
 
 
@@ -110,7 +113,10 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
     if row is not None:
         return row
     if scanned.value is Command.PART:
-        return Say("Scan what comes off.", context={**without_row(context), "off": 1})
+        words = "Scan what comes off. A pallet comes off with all that is on it."
+        return Say(words, context={**without_row(context), "off": 1})
+    if scanned.value is Command.DONE and (context.get("off") or context.get("row")):
+        return Say("Loading goes on: scan what goes on it.", context=without_row(context))
     if isinstance(scanned.value, Number) and is_shipment(scanned.value):
         return _shipment(scene, str(scanned.value), context)
     value = goods_scanned(scene, scanned)
@@ -127,17 +133,18 @@ def _goods(value: Goods, context: dict[str, Any]) -> Act | Say:
             expected="The sheet of an open shipment.",
             next_step="Scan the shipment sheet, or open a shipment below; then this again.",
         )
-    if context.get("off"):
-        return Act(UnloadShipment(chosen, str(value)), without_row(context))
     first = first_of_row(value, context)
     if first is not None:
         return first
+    if context.get("off"):
+        number, last = span(value, context)
+        return Act(UnloadShipment(chosen, number, to=last), {**without_row(context), "off": 1})
     return Act(LoadShipment(chosen, *span(value, context)), without_row(context))
 
 
 def _shipment(scene: Scene, number: str, context: dict[str, Any]) -> Act | Say:
     found = find_shipment(scene.connection, number)
-    if context.get("shipment") == number and found.loads:
+    if context.get("shipment") == number and found.loads and not context.get("off"):
         return _leaves(scene, number, context)
     kept = without_row(context)
     if context.get("shipment") not in ("", None, number):
@@ -196,10 +203,10 @@ def _listed(scene: Scene) -> list[tuple[str, str, str, str]]:
 def _next(scene: Scene, state: str, count: int) -> str:
     if state != "open":
         return "This shipment has left; scan another" if state == "left" else "It was cancelled; scan another"
-    if scene.context.get("off"):
-        return "Scan what comes off"
     if scene.context.get("row"):
         return "Scan the last of the row" if scene.context.get("first") else "Scan the first of the row"
+    if scene.context.get("off"):
+        return "Scan each pallet, roll or box that comes off; DONE, and loading goes on"
     return "Scan the next; the sheet once more, and it leaves" if count else "Scan the first pallet"
 
 
