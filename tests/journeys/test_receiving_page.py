@@ -8,6 +8,7 @@ import pytest
 from houses import House, a_house
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_by
+from lotroot.identity import Command
 from lotroot.ledger.book import head
 from lotroot.plant.adopted import current_plant
 from lotroot.receiving.commands import ReserveNumbers
@@ -181,6 +182,34 @@ def test_what_came_last_from_a_supplier_is_offered_first(house: House, receiver:
         receiver.scan(code)
     choices = receiver.scan("PRODUCT")["question"]["choices"]
     assert choices[0]["code"] == "coil_40x1250"
+
+
+def test_coils_are_offered_first_where_a_heat_was_read(house: House, receiver: Terminal) -> None:
+    receiver.scan("HH71204")
+    plant = house.ask(current_plant)
+    choices = receiver.scan("PRODUCT")["question"]["choices"]
+    first = plant.product(choices[0]["code"])
+    assert plant.kind(first.kind).letter == "C"
+
+
+@pytest.mark.parametrize(
+    "command", [Command.NOT_ON_TAG, Command.CERTIFICATE, Command.PRODUCT, Command.SUPPLIER, Command.EMERGENCY]
+)
+def test_every_code_of_the_command_sheet_for_receiving_is_understood(
+    receiver: Terminal, command: Command
+) -> None:
+    assert receiver.scan(command.code)["verdict"] in ("accepted", "ask")
+
+
+def test_the_hold_command_asks_why(receiver: Terminal) -> None:
+    receiver.answer(Command.HOLD.code, "look_again")
+    assert receiver.context["hold_reason"] == "look_again"
+
+
+def test_what_was_received_stands_on_the_page_at_once(house: House, receiver: Terminal) -> None:
+    for code in ("HH71204", "2014"):
+        receiver.scan(code)
+    assert f"/lots/{lots(house)[0]}" in receiver.last["fragments"]["received-last"]
 
 
 def test_another_supplier_does_not_take_over_the_order_of_the_one_before(receiver: Terminal) -> None:

@@ -39,6 +39,7 @@ class Command(Enum):
     PRODUCT = "20"
     SUPPLIER = "21"
     CERTIFICATE = "22"
+    HOLD = "23"
 
     @cached_property
     def code(self) -> str:
@@ -80,6 +81,7 @@ _MEANINGS = {
     Command.PRODUCT: "say what the goods are",
     Command.SUPPLIER: "say who sent them",
     Command.CERTIFICATE: "the certificate is to follow",
+    Command.HOLD: "hold what came in: the reason is asked",
 }
 
 _BY_TEXT = {command.code: command for command in Command} | {

@@ -6,6 +6,8 @@ from lotroot.errors import Refused
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import parties
 from lotroot.processes.definition import Plant, Product
+from lotroot.receiving.details import COIL
+from lotroot.receiving.facts import NOT_ON_TAG
 from lotroot.receiving.receipts import latest_receipts
 from lotroot.web.scene import Context, Scene
 
@@ -35,13 +37,18 @@ def choose_supplier(scene: Scene, context: Context) -> str:
 
 def products(scene: Scene, context: Context) -> dict[str, str]:
     """The names of all products by code: what this supplier sent lately, what others did, what is not made
-    here, the rest.
+    here, the rest; where a heat was read, coils before all of these.
     """
     rows = latest_receipts(scene.connection, LATELY)
     theirs = [row.product for row in rows if row.supplier and row.supplier == context.get("supplier")]
-    bought = [one.code for one in scene.plant.products.values() if not _made_here(scene.plant, one)]
     names = {one.code: one.name for one in scene.plant.products.values()}
-    return _in_order([*theirs, *(row.product for row in rows), *bought], names)
+    bought = [one.code for one in scene.plant.products.values() if not _made_here(scene.plant, one)]
+    found = _in_order([*theirs, *(row.product for row in rows), *bought], names)
+    if context.get("heats", [NOT_ON_TAG]) == [NOT_ON_TAG]:
+        return found
+    plant = scene.plant
+    coils = [code for code in found if plant.kind(plant.product(code).kind).letter == COIL]
+    return _in_order(coils, found)
 
 
 def suppliers(scene: Scene, context: Context) -> dict[str, str]:

@@ -14,10 +14,10 @@ from lotroot.ledger.book import keep_file
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import number_of, parties
 from lotroot.receiving.commands import CompleteReceipt, OpenStock, ReceiveLot
-from lotroot.receiving.receipts import certificates_awaited, details_due, latest_receipts
+from lotroot.receiving.receipts import details_due
 from lotroot.web.acting import Errors, errors_of, record
 from lotroot.web.desk import desk
-from lotroot.web.frame import signed_in, somebody, when
+from lotroot.web.frame import signed_in, somebody
 from lotroot.web.receiving_scans import KEPT, PAGE
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Scene
@@ -50,21 +50,10 @@ def _page(errors: Errors | None = None) -> str:
 
 
 def _lists(connection: Connection) -> dict[str, Any]:
-    names, found = names_of(connection), signed_in()
-    receipts = [
-        {
-            "shown": shown(row.lot),
-            "lot": row.lot,
-            "number": row.supplier_number,
-            "heats": row.heats,
-            "when": when(found.plant, row.at) if hasattr(row, "at") else "",
-        }
-        for row in latest_receipts(connection, 8)
-    ]
+    names = names_of(connection)
     firms = [(row.code, names.get(row.code, row.code)) for row in parties(connection, "supplier")]
     due = [(row.lot, shown(row.lot)) for row in details_due(connection)]
-    papers = [shown(row.lot) for row in certificates_awaited(connection)]
-    return {"receipts": receipts, "firms": firms, "due": due, "papers": papers}
+    return {"firms": firms, "due": due}
 
 
 @blueprint.post("/receiving/lot")

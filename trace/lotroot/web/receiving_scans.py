@@ -8,14 +8,10 @@ import re
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from flask import render_template
-
 from lotroot.errors import Refused
 from lotroot.genealogy.lots import lot_or_none
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity import Command, Number, is_lot
-from lotroot.identity.showing import shown
-from lotroot.ledger.names import names_of
 from lotroot.posting.door import answer_from
 from lotroot.posting.recent import recent
 from lotroot.processes.definition import Kind, Product
@@ -26,7 +22,8 @@ from lotroot.receiving.receipts import usual_mass
 from lotroot.reserved import is_reserved
 from lotroot.web import tag_read
 from lotroot.web.coming import choose_product, choose_supplier
-from lotroot.web.scene import Act, Context, Page, Say, Scanned, Scene, Shown
+from lotroot.web.receiving_shown import show
+from lotroot.web.scene import Act, Page, Say, Scanned, Scene
 from lotroot.web.tag_read import Tagged
 
 KEPT = ("product", "supplier", "order_number", "delivery", "certificate")
@@ -127,10 +124,16 @@ def _certificate(_scene: Scene, context: Tagged) -> Say:
     return Say("The certificate is to follow, for this delivery.", context=context)
 
 
+def _why(scene: Scene) -> str:
+    return scene.ask(
+        "why", "Why is it held?", {one.code: one.words for one in scene.plant.reasons_of("hold")}
+    )
+
+
 def _hold(scene: Scene, code: str, context: Tagged) -> Act | Say:
     """One key holds what is in hand, or what was received here last while nothing is in hand."""
     buttons = {one.code.upper(): one for one in scene.plant.reasons_of("hold")}
-    reason = buttons.get(code) or scene.plant.reason(code)
+    reason = buttons.get(code.upper()) or scene.plant.reason(code)
     made = next(iter(recent(scene.connection, scene.station)), None) if scene.station else None
     if not tag_read.begun(context) and made is not None:
         if made.command == "PlaceHold":
@@ -205,56 +208,6 @@ def _received(context: Tagged, how: str = "weighed", **more: Any) -> Act:
     return Act(command, {**kept, **{f"last_{name}": context[name] for name in SAME if context.get(name)}})
 
 
-def show(scene: Scene) -> Shown:
-    """What has been read off the tag so far, and what is still to be said."""
-    context, plant = scene.context, scene.plant
-    product = plant.products.get(str(context.get("product", "")))
-    kind = plant.kind(product.kind) if product else None
-    facts = [
-        ("Product", product.name if product else "not told yet"),
-        ("Supplier", _supplier_name(scene) or "not told yet"),
-        *((label, _text(context[name])) for name, label in tag_read.NAMES.items() if context.get(name)),
-        *_amounts(scene),
-    ]
-    if context.get("certificate"):
-        facts.append(("Certificate", "to follow"))
-    if context.get("number"):
-        facts.append(("Its label", shown(str(context["number"]))))
-    if str(context.get("hold_reason", "")) in plant.reasons:
-        facts.append(("On hold", plant.reasons[str(context["hold_reason"])].words))
-    return Shown(_next(context, kind), {"tag-read": render_template("_tag_read.html", facts=facts)})
-
-
-def _supplier_name(scene: Scene) -> str:
-    code = str(scene.context.get("supplier", ""))
-    return names_of(scene.connection).get(code, code)
-
-
-def _amounts(scene: Scene) -> list[tuple[str, str]]:
-    units = {"mass_theirs": "g", "pieces": "pcs"}
-    return [
-        (tag_read.OTHERS[name], scene.amount(int(scene.context[name]), unit))
-        for name, unit in units.items()
-        if scene.context.get(name)
-    ]
-
-
-def _text(value: Any) -> str:
-    return " and ".join(value) if isinstance(value, list) else str(value)
-
-
-def _next(context: Context, kind: Kind | None) -> str:
-    if not tag_read.begun(context):
-        return "Scan the supplier's tag"
-    if not context.get("heats") and (kind is None or kind.letter == COIL):
-        return (
-            "Scan the heat, or type our weight" if kind else "Scan the rest of the tag, then type our weight"
-        )
-    if kind is not None and kind.unit == "pcs":
-        return "Type our count"
-    return "Type our amount" if kind is not None and kind.unit != "g" else "Type our weight"
-
-
 COMMANDS: dict[Command, Callable[[Scene, Tagged], Act | Say]] = {
     Command.DONE: _theirs,
     Command.NEXT: lambda _scene, _context: Say("Cleared. Scan the next tag.", context={}),
@@ -265,6 +218,7 @@ COMMANDS: dict[Command, Callable[[Scene, Tagged], Act | Say]] = {
     Command.PRODUCT: _product,
     Command.SUPPLIER: _supplier,
     Command.CERTIFICATE: _certificate,
+    Command.HOLD: lambda scene, context: _hold(scene, _why(scene), context),
 }
 """What each command does here; UNDO only while something has been read off a tag."""
 
