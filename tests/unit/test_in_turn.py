@@ -3,9 +3,13 @@
 Worked by us on paper. A, B and C are coils of 1,000 g each; times in seconds.
 """
 
+import sys
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
+from lotroot.balance.closing import differences
 from lotroot.balance.feeds import SHARP, links
 from lotroot.balance.happenings import Ended, Happening, Link, Made, Margin
 from paper_runs import bounds, load, made, rows
@@ -239,3 +243,37 @@ def test_short_pieces_behind_an_unmarked_border_go_on_along_the_first_coil() -> 
         ("S2", "A", 0, (0, 20), (1000, 1020)),
         ("S3", "A", 0, (0, 20), (1020, 1040)),
     ]
+
+
+def long_run(coils: int) -> list[Happening]:
+    """Coils welded on one after the other, four strippers of each."""
+    found: list[Happening] = []
+    for seq in range(1, coils + 1):
+        at = 400 * seq
+        found.append(load(seq, f"C{seq}", 2000, at=at))
+        if seq > 1:
+            found.append(Ended(seq - 1, seq, at=at))
+        for part in range(4):
+            start = at + 100 * part
+            found.append(made(4 * seq + part, f"S{seq}.{part}", 500, start, start + 100))
+    return found
+
+
+def calls(work: Callable[[], Any]) -> int:
+    """How many functions of ours and Python's are called, which no other load on the machine changes."""
+    count = 0
+
+    def called(_frame: Any, event: str, _more: Any) -> None:
+        nonlocal count
+        count += event == "call"
+
+    sys.setprofile(called)
+    work()
+    sys.setprofile(None)
+    return count
+
+
+@pytest.mark.parametrize("work", [drawn, lambda *run, margin: differences("in_turn", run, margin)])
+def test_ten_times_the_coils_are_not_a_hundred_times_the_work(work: Callable[..., Any]) -> None:
+    few, many = (calls(lambda n=n: work(*long_run(n), margin=ON_BLOCKS)) for n in (8, 80))
+    assert many < 20 * few

@@ -29,12 +29,14 @@ class _Account:
     standing: int
     remainder: int | None = None
     ended: bool = False
+    rest: int | None = None
+    """With so much standing nothing is due any more: the remainder, or nothing once it has ended."""
 
-    def due(self, settled: bool, closed: bool) -> int:
+    def due(self, feed: Feed, closed: bool) -> int:
         """What has to be booked now, 0 if nothing."""
         if self.remainder is not None:
             return self.standing - self.remainder
-        if self.ended and (settled or closed):
+        if self.ended and (closed or feed.settled(self.load.seq)):
             return self.standing
         return min(0, self.standing) if closed else 0
 
@@ -72,7 +74,9 @@ def _closing(
         _post(accounts, happening)
         for part in parts:
             accounts[part.load.seq].standing -= part.given
-        found.extend(_book(feed, accounts, closed, place))
+        # What is at rest is not asked again: most loads of a long run.
+        moving = [account for account in accounts.values() if account.standing != account.rest]
+        found.extend(_book(feed, moving, closed, place))
     return accounts
 
 
@@ -81,19 +85,21 @@ def _post(accounts: dict[int, _Account], happening: Happening) -> None:
         case Load():
             accounts[happening.seq] = _Account(happening, happening.amount)
         case Ended() if happening.load in accounts:
-            accounts[happening.load].ended = True
+            account = accounts[happening.load]
+            account.ended, account.rest = True, account.rest or 0
         case Unloaded() if happening.load in accounts:
-            accounts[happening.load].remainder = happening.remainder
+            account = accounts[happening.load]
+            account.remainder = account.rest = happening.remainder
         case Scrapped() if happening.load in accounts:
             accounts[happening.load].standing -= happening.amount
         case _:
             pass
 
 
-def _book(feed: Feed, accounts: dict[int, _Account], closed: bool, place: int) -> list[Difference]:
+def _book(feed: Feed, accounts: Iterable[_Account], closed: bool, place: int) -> list[Difference]:
     lines: list[Difference] = []
-    for account in accounts.values():
-        amount = account.due(feed.settled(account.load.seq), closed)
+    for account in accounts:
+        amount = account.due(feed, closed)
         if amount:
             account.standing -= amount
             lines.append(Difference(account.load.seq, account.load.lot, amount, place))

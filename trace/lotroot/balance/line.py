@@ -41,6 +41,7 @@ class Line:
         self._reached = reached
         self._turns: list[_Turn] = []
         self._position = 0
+        self._over = 0  # so many turns at the front can give no more: a run of many coils reads on behind them
 
     def put_on(self, load: Load) -> None:
         """The load stands behind those that are on, or behind the ended one that named it its next."""
@@ -68,7 +69,7 @@ class Line:
         if turn is None:
             return
         if unloaded.remainder >= turn.load.amount - turn.other:
-            self._turns.remove(turn)
+            self._remove(turn)
         elif turn.mark is None:
             turn.mark = Ended(unloaded.load, 0, unloaded.at)
 
@@ -89,16 +90,19 @@ class Line:
 
     def weight(self) -> int:
         """Mass a metre of what runs in as the next output begins."""
-        begun = sum(border.expected <= self._position for border in self._borders())
+        behind = self._borders(self._over)
+        begun = self._over + sum(border.expected <= self._position for border in behind)
         return self._turns[begun].load.weight
 
     def settled(self, load: int) -> bool:
         """Whether the margin behind this load's end has passed, so that it gives no more (RULES.md 7)."""
-        ends = [turn.load.seq for turn in self._turns[:-1]]
-        if load in ends:
-            place = ends.index(load)
-            return self._turns[place].marked and self._borders()[place].latest <= self._position
-        return self._turn(load) is None
+        turn = self._turn(load)
+        if turn is None or turn is self._turns[-1]:
+            return turn is None
+        place = self._turns.index(turn)
+        if place < self._over or not turn.marked:
+            return turn.marked
+        return self._borders(self._over)[place - self._over].latest <= self._position
 
     def named(self, made: Made) -> tuple[Part, ...]:
         """The part of an output that names its own load, none if that load is not on this payoff."""
@@ -113,23 +117,32 @@ class Line:
         if not self._turns:
             return ()
         self._anchor(made, amount)
-        cuts = in_order(self._cuts(made, amount))
+        first = self._first(made)
+        cuts = in_order(self._cuts(first, made, amount))
         edges = [sharp(0), *cuts, sharp(amount)]
         parts = [
             part
-            for turn, sides in zip(self._turns, pairwise(edges), strict=True)
+            for turn, sides in zip(self._turns[first:], pairwise(edges), strict=True)
             for part in self._parts(turn, sides, made, amount)
         ]
-        self._advance(made, amount, cuts)
+        self._advance(first, made, amount, cuts)
         return tuple(parts)
 
     def _turn(self, load: int) -> _Turn | None:
-        return next((turn for turn in self._turns if turn.load.seq == load), None)
+        return next((turn for turn in reversed(self._turns) if turn.load.seq == load), None)
 
     def _weld(self, before: _Turn, following: _Turn) -> None:
         """Let `following` take its turn right after `before`."""
-        self._turns.remove(following)
-        self._turns.insert(self._turns.index(before) + 1, following)
+        self._remove(following)
+        place = self._turns.index(before)
+        self._turns.insert(place + 1, following)
+        self._over = min(self._over, place)
+
+    def _remove(self, turn: _Turn) -> None:
+        """Take a turn out; whether the one before it is over depends on what follows it."""
+        place = self._turns.index(turn)
+        del self._turns[place]
+        self._over = min(self._over, max(0, place - 1))
 
     def _off(self, made: Made) -> bool:
         """Whether the last load had ended before this output was begun."""
@@ -138,10 +151,10 @@ class Line:
 
     def _anchor(self, made: Made, amount: int) -> None:
         """Place the marks that fell into this output: until there their loads run, whatever was reckoned."""
-        for place, turn in enumerate(self._turns):
+        for place, turn in enumerate(self._turns[self._over :], self._over + 1):
             if turn.mark is not None and not turn.marked:
                 turn.border, turn.passed = self._marked(turn.mark, made, amount), None
-                for later in self._turns[place + 1 :]:
+                for later in self._turns[place:]:
                     if not later.marked:
                         later.border, later.passed = None, None
 
@@ -153,11 +166,30 @@ class Line:
         # Never before the output in which it was scanned: that wire had passed while the first load ran.
         return Border(max(self._position, expected - width), expected, expected + width + spread, True)
 
-    def _borders(self) -> list[Border]:
-        """The borders between the turns, as positions of the payoff."""
+    def _first(self, made: Made) -> int:
+        """The first turn that could have reached this output.
+
+        Left out are turns whose marked border, however late, lies behind, and was passed before it began.
+        """
+        while self._over < len(self._turns) - 1 and self._is_over(self._over):
+            self._over += 1
+        first = self._over
+        while first and made.began < (self._turns[first - 1].passed or 0):
+            first -= 1
+        return first
+
+    def _is_over(self, place: int) -> bool:
+        turn, following = self._turns[place], self._turns[place + 1]
+        if turn.border is None or not turn.marked or turn.passed is None:
+            return False
+        return turn.border.not_before(following.seen).latest < self._position
+
+    def _borders(self, first: int) -> list[Border]:
+        """The borders between the turns from `first` on, as positions of the payoff."""
         found: list[Border] = []
-        begin = sharp(self._turns[0].seen)
-        for turn, following in pairwise(self._turns):
+        before = self._turns[first - 1].border if first else None
+        begin = before.not_before(self._turns[first].seen) if before else sharp(self._turns[first].seen)
+        for turn, following in pairwise(self._turns[first:]):
             begin = (turn.border or self._unmarked(turn, begin)).not_before(following.seen)
             found.append(begin)
         return found
@@ -168,14 +200,14 @@ class Line:
         expected = max(begin.expected, self._position) + max(0, whole - turn.given)
         return Border(begin.earliest, expected, max(expected, begin.latest + whole + self._margin.width))
 
-    def _cuts(self, made: Made, amount: int) -> list[Border]:
-        """The borders counted from the start of this output.
+    def _cuts(self, first: int, made: Made, amount: int) -> list[Border]:
+        """The borders behind the turns from `first` on, counted from the start of this output.
 
         One begun before a border was passed is cut there by time; what follows is pushed on by as much.
         """
         found: list[Border] = []
         pushed = 0
-        for turn, border in zip(self._turns, self._borders(), strict=False):
+        for turn, border in zip(self._turns[first:], self._borders(first), strict=False):
             if turn.passed is not None and made.began < turn.passed:
                 pushed = part_before(made, amount, Ended(0, 0, turn.passed)) or 0
                 found.append(border.moved(pushed - border.expected))
@@ -205,9 +237,9 @@ class Line:
             found.append(_possible(turn.load, stretch, (behind, behind + high.latest - high.expected)))
         return found
 
-    def _advance(self, made: Made, amount: int, cuts: list[Border]) -> None:
+    def _advance(self, first: int, made: Made, amount: int, cuts: list[Border]) -> None:
         """Count this output; the borders passed in it are history from now on."""
-        for turn, cut in zip(self._turns, cuts, strict=False):
+        for turn, cut in zip(self._turns[first:], cuts, strict=False):
             if turn.passed is None and cut.expected <= amount:
                 into = max(0, cut.expected) * max(0, made.ended - made.began) // max(1, amount)
                 turn.border, turn.passed = cut.moved(self._position), made.began + into

@@ -24,8 +24,10 @@ from lotroot.stock.events import DIFFERENCE, TAKEN, Move, MovedByLinks
 from lotroot.work import Work
 
 _FIELDS = tuple(LotLink.__dataclass_fields__)
-Reckoned = tuple[dict[str, list[tuple[Link, int]]], dict[int, Row[Any]], dict[int, int]]
-"""Links by stream with what each took in its lot's unit, loads by number, where their stretches start."""
+Took = list[tuple[Link, int]]
+"""Links with what each took in its lot's unit."""
+Reckoned = tuple[dict[str, dict[str, Took]], dict[int, Row[Any]], dict[int, int]]
+"""Links by stream and child, loads by number, where their stretches start."""
 
 
 def relink(work: Work, number: str, *, doubted: bool = False) -> None:
@@ -74,7 +76,7 @@ def _write_links(
 ) -> None:
     loads = {one.load: one for one in run.inputs}
     starts = _starts(work, run)
-    took = {stream: list(_with_taken(some, loads)) for stream, some in found.items()}
+    took = {stream: _by_child(_with_taken(some, loads)) for stream, some in found.items()}
     for child in lots_of_run(work.connection, run.number):
         new = tuple(_all_of(run, streams, (took, loads, starts), child))
         if new == _known(work, child):
@@ -93,8 +95,7 @@ def _all_of(
 ) -> Iterable[LotLink]:
     took, loads, starts = worked_out
     for stream, some in took.items():
-        mine = [(link, taken) for link, taken in some if link.child == child.number]
-        yield from _with_own_units(mine, loads, starts, child)
+        yield from _with_own_units(some.get(child.number, []), loads, starts, child)
         yield from _open_links(run, streams, stream, child)
     for join in run.joins:
         if join.child == child.number:
@@ -111,8 +112,15 @@ def _with_taken(some: Iterable[Link], loads: dict[int, Row[Any]]) -> Iterator[tu
         yield link, in_own_unit(load, so_far[link.load]) - in_own_unit(load, before)
 
 
+def _by_child(some: Iterable[tuple[Link, int]]) -> dict[str, Took]:
+    found: dict[str, Took] = {}
+    for link, taken in some:
+        found.setdefault(link.child, []).append((link, taken))
+    return found
+
+
 def _with_own_units(
-    mine: list[tuple[Link, int]], loads: dict[int, Row[Any]], starts: dict[int, int], child: Row[Any]
+    mine: Took, loads: dict[int, Row[Any]], starts: dict[int, int], child: Row[Any]
 ) -> Iterable[LotLink]:
     serial = child.axis == "serial"
     for link, taken in mine:
@@ -158,9 +166,23 @@ def _starts(work: Work, run: Run) -> dict[int, int]:
     return starts
 
 
-def _given(load: Row[Any], some: tuple[Link, ...]) -> int:
-    """What outputs took of a load, in its lot's unit."""
-    return in_own_unit(load, sum(link.taken for link in some if link.load == load.load))
+def _given(found: dict[str, tuple[Link, ...]]) -> dict[int, int]:
+    """What outputs took of each load, in its stream's unit."""
+    given: dict[int, int] = {}
+    for some in found.values():
+        for link in some:
+            given[link.load] = given.get(link.load, 0) + link.taken
+    return given
+
+
+def _lines(streams: Streams) -> dict[int, int]:
+    """The difference of each load that has any line of it, in its stream's unit."""
+    lines: dict[int, int] = {}
+    for stream, happenings in streams.happenings.items():
+        feed = feed_of(streams.process, stream)
+        for line in differences(feed, happenings, margin_of(streams.process, happenings)):
+            lines[line.load] = lines.get(line.load, 0) + line.amount
+    return lines
 
 
 def _open_links(run: Run, streams: Streams, stream: str, child: Row[Any]) -> Iterable[LotLink]:
@@ -189,8 +211,10 @@ def _known(work: Work, child: Row[Any]) -> tuple[LotLink, ...]:
 def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]]) -> list[str]:
     """Move what each load gave and lost since it was last booked; returns the lots that gave otherwise."""
     moves, changed = [], []
+    given, lines = _given(found), _lines(streams)
     for load in run.inputs:
-        taken, difference = _accounts(run, streams, load, found[load.stream])
+        taken = in_own_unit(load, given.get(load.load, 0))
+        difference = _difference(run, load, taken, lines.get(load.load))
         moves += _move(load, run.number, TAKEN, taken - load.taken)
         moves += _move(load, run.number, DIFFERENCE, difference - load.difference)
         if (taken, difference) != (load.taken, load.difference):
@@ -202,19 +226,14 @@ def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, .
     return changed
 
 
-def _accounts(run: Run, streams: Streams, load: Row[Any], some: tuple[Link, ...]) -> tuple[int, int]:
-    """What outputs took of a load and what its difference is, in its lot's unit (RULES 3, 6, 7)."""
-    taken = _given(load, some)
-    happenings = streams.happenings[load.stream]
-    feed = feed_of(streams.process, load.stream)
-    lines = differences(feed, happenings, margin_of(streams.process, happenings))
-    settled = [line for line in lines if line.load == load.load]
-    if not settled and load.unloaded_at is None and run.row.closed is None:
-        return taken, 0
+def _difference(run: Run, load: Row[Any], taken: int, line: int | None) -> int:
+    """What the difference of a load is, in its lot's unit (RULES 3, 6, 7); `line` None: it has none yet."""
+    if line is None and load.unloaded_at is None and run.row.closed is None:
+        return 0
     if load.amount == load.own:
-        return taken, sum(line.amount for line in settled)
+        return line or 0
     scrapped = sum(one.own for one in run.scrap if one.load == load.load)
-    return taken, load.own - taken - scrapped - in_own_unit(load, load.remainder)
+    return int(load.own - taken - scrapped - in_own_unit(load, load.remainder))
 
 
 def _move(load: Row[Any], run: str, account: str, amount: int) -> list[Move]:
