@@ -14,7 +14,7 @@ from lotroot.identity.showing import shown
 from lotroot.labelling.printed import labels_of
 from lotroot.ledger.names import name_of, names_of
 from lotroot.plant.adopted import current_plant, number_of, parties
-from lotroot.web.acting import Errors, errors_of, record
+from lotroot.web.acting import NEW, Errors, errors_of, record
 from lotroot.web.desk import ONE_READ, desk
 from lotroot.web.frame import frame, local, signed_in
 from lotroot.web.packages import lot_words, packing_list, weight_list, weight_of
@@ -41,7 +41,8 @@ def page() -> str:
 def begin() -> Response:
     """Open a shipment to a customer."""
     command = OpenShipment(request.form.get("customer", ""), request.form.get("order_number", "").strip())
-    return record(command, url_for("shipment.page"), again=_page, field="customer")
+    opened = f"{url_for('shipment.page')}?shipment={NEW}"
+    return record(command, opened, again=_page, field="customer")
 
 
 @blueprint.post("/shipment/returns")
@@ -206,7 +207,7 @@ def _next(scene: Scene, state: str, count: int) -> str:
     if scene.context.get("row"):
         return "Scan the last of the row" if scene.context.get("first") else "Scan the first of the row"
     if scene.context.get("off"):
-        return "Scan each pallet, roll or box that comes off; DONE, and loading goes on"
+        return "Scan all that comes off, then DONE"
     return "Scan the next; the sheet once more, and it leaves" if count else "Scan the first pallet"
 
 
