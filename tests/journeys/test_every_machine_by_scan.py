@@ -13,6 +13,7 @@ from lotroot.holds.reach import held_by
 from lotroot.identity import Command, ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import waiting_jobs
+from lotroot.production.runs import find_run, latest_runs
 from lotroot.stock.carriers import find_carrier
 
 
@@ -86,7 +87,7 @@ def test_a_mesh_welder_is_closed_with_one_question_for_all_payoffs(house: House)
     for number in (1, 2):
         ok(mesh.scan(house.thing("payoff", f"C{number}", "mesh_1")))
         ok(mesh.scan(lay(house, "wire_60", 900_000)))
-    assert mesh.last["next"] == "Count the bundle: type how many"
+    assert plain(mesh.last["next"]) == "Type how many bundles of 40 pcs"
     ok(mesh.scan("2"))
     ok(mesh.scan("SAME AGAIN"))
     assert [one.last for one in run_at(house, "mesh_1").outputs] == [2, 4]
@@ -140,6 +141,88 @@ def test_next_turns_to_the_web_and_back(house: House) -> None:
     ok(blank.scan("310"))
     assert ok(blank.scan("NEXT"))["next"] == "Count the blanks: type how many"
     assert [one.output for one in run_at(house, "blanking").outputs] == ["blanks", "web"]
+
+
+# ---- roofing: bundles of sheets, tiles, caps
+
+
+def test_a_roll_former_counts_bundles_and_not_the_sheets_in_them(house: House) -> None:
+    roll = at(house, "roll_1")
+    coils = [lay(house, "coil_40x1250", 5_000_000, "coil_yard") for _ in range(2)]
+    on = roll.answer(coils[0], "sheet_t35")
+    assert plain(on["next"]) == "Type how many bundles of 50 pcs"
+    ok(roll.scan("3"))
+    ok(roll.scan("SAME AGAIN"))
+    ok(roll.scan("ENDED"))
+    assert roll.last["next"] == "Scan the coil"
+    ok(roll.scan(coils[1]))  # the product is not asked for again
+    assert "100 pcs" in plain(ok(roll.scan("2"))["say"])
+    assert roll.answer("DONE", "off")["verdict"] == "asked_done"
+    made = house.ask(find_run, roll_run(house)).outputs
+    assert [(one.first, one.last, one.own) for one in made] == [(1, 3, 150), (4, 6, 150), (7, 8, 100)]
+
+
+def roll_run(house: House) -> str:
+    """The number of the run that was closed at roll former 1."""
+    found: str = house.ask(latest_runs, house.thing("station", "roll_1"), "roll_forming")[0].number
+    return found
+
+
+def test_blanks_are_pressed_and_the_next_stack_goes_in_without_a_question(house: House) -> None:
+    press = at(house, "tile_press")
+    stacks = [lay(house, "blank_tile", 400, "tile_floor") for _ in range(2)]
+    assert ok(press.scan(stacks[0]))["next"] == "Count the tiles: type how many"
+    ok(press.scan("200"))
+    ok(press.scan("SAME AGAIN"))
+    ok(press.scan(stacks[1]))
+    ok(press.scan("100"))
+    made = run_at(house, "tile_press").outputs
+    assert [one.own for one in made] == [200, 200, 100]
+    assert {house.ask(find_lot, one.lot).product for one in made} == {"tile_wave"}
+    assert ok(press.scan("PART"))["next"] == "Scan what comes off"
+    assert press.answer(stacks[1], "yes")["verdict"] == "asked_done"
+    assert house.ask(goods, stacks[1])[0].amount == 300
+
+
+def test_the_web_of_the_tiles_becomes_short_caps_by_itself(house: House) -> None:
+    caps = at(house, "capping")
+    web = lay(house, "web_tile", 300_000, "tile_floor")
+    assert plain(ok(caps.scan(web))["next"]) == "Type how many stacks of 10 pcs"
+    ok(caps.scan("10"))
+    ok(caps.scan("SAME AGAIN"))
+    assert caps.scan("1.5")["verdict"] == "refused"
+    made = run_at(house, "capping").outputs
+    assert [(one.first, one.last, one.own) for one in made] == [(1, 10, 100), (11, 20, 100)]
+    assert house.ask(find_lot, made[0].lot).product == "cap_120"
+    assert caps.answer("DONE", "ended")["verdict"] == "asked_done"
+
+
+# ---- chain link: two wires, rolls weighed one by one
+
+
+@pytest.mark.parametrize(
+    ("weaver", "wire", "roll"),
+    [("weaver_1", "galv_25", "chain_50x25"), ("weaver_2", "coated_25", "chain_50x33_pvc")],
+)
+def test_chain_link_is_woven_of_two_wires_and_each_roll_is_weighed(
+    house: House, weaver: str, wire: str, roll: str
+) -> None:
+    weave = at(house, weaver)
+    for payoff in ("1", "2"):
+        ok(weave.scan(house.thing("payoff", payoff, weaver)))
+        assert weave.last["next"] == f"Wire {payoff}: scan its coil"
+        ok(weave.scan(lay(house, wire, 500_000)))
+    assert weave.last["next"] == "Weigh the roll: type kg"
+    for text in ("52.9", "BROKE", "WAIT", "WAIT", "53.1"):
+        ok(weave.scan(text))
+    made = run_at(house, weaver).outputs
+    assert [(one.first, one.last, one.own) for one in made] == [(1, 1, 52_900), (2, 2, 53_100)]
+    assert house.ask(find_lot, made[0].lot).product == roll
+    ok(weave.scan(house.thing("payoff", "2", weaver)))
+    assert weave.last["next"] == "Wire 2: scan its coil, ENDED or PART"
+    ok(weave.scan("ENDED"))
+    assert weave.last["next"] == "1 of 2 payoffs are empty. Scan a payoff, then its coil"
+    assert weave.answer("DONE", "off")["verdict"] == "asked_done"
 
 
 # ---- treating: packs by their tags, solution by the tank

@@ -115,7 +115,7 @@ def _part(state: State) -> Act | Say:
         raise Refused("Nothing is on.", word="already", next_step="Scan what goes in.")
     if len(there) == 1:
         return part(state, str(there[0].lot))
-    return Say("Scan the coil that comes off.", word="Then", context={"do": "part"})
+    return Say("Scan what comes off.", word="Then", context={"do": "part"})
 
 
 def part(state: State, lot: str) -> Act | Say:

@@ -29,7 +29,7 @@ def _begun(state: State) -> str:
         "scrap": f"Type the weight of the scrap, {_unit(state, 'g')}",
         "weigh": f"Type what is left of {lot}",
         "load": f"Type how much of {lot} goes in",
-        "part": "Scan the coil that comes off",
+        "part": "Scan what comes off",
     }.get(str(context.get("do", "")), "")
     if doing:
         return doing
@@ -38,7 +38,9 @@ def _begun(state: State) -> str:
     if "carrier" in context:
         return f"Type what went into it, {_unit(state, state.unit)}"
     if "payoff" in context:
-        return f"{payoff_name(state, str(context['payoff']))}: scan its coil, ENDED or PART"
+        payoff = str(context["payoff"])
+        loaded = any(load.payoff == payoff for load in state.loads)
+        return f"{payoff_name(state, payoff)}: scan its coil{', ENDED or PART' if loaded else ''}"
     return ""
 
 
@@ -63,9 +65,21 @@ def _make(state: State) -> str:
         return "Scan what else goes in; DONE when all are out"
     if "lane" in output.asks:
         return _strip(state)
+    if output.as_ == "item" and state.asks == "count":
+        return f"Type how many {_packages(state)}"
     unit = _unit(state, state.unit)
     what = f"{_WORDS.get(state.asks, 'Type')} the {name}: type {'how many' if unit == 'pcs' else unit}"
     return f"{what}, then scan the {output.carrier}" if output.carrier else what
+
+
+def _packages(state: State) -> str:
+    """The packages that are counted, never the pieces in them: bundles of 50 pcs, boxes of 25 kg."""
+    name = state.chosen.name.lower()
+    names = f"{name}es" if name.endswith(("x", "s", "ch", "sh")) else f"{name}s"
+    each = state.product.item_amount if state.product else None
+    return (
+        f"{names} of {state.scene.amount(each, state.plant.kinds[state.chosen.kind].unit)}" if each else names
+    )
 
 
 def _strip(state: State) -> str:
