@@ -53,9 +53,10 @@ QUESTION = {
         "text": "The scale says 1,940 kg; 1,204 kg was expected. What is right?",
         "choices": [
             {"code": "AS-READ", "label": "1,940 kg is right"},
-            {"code": "AGAIN", "label": "Weigh again"},
+            {"code": "AGAIN", "label": "Weigh again", "scans": ["VX2262", "ANSWER2"]},
             {"code": "YES", "label": "It holds two strippers"},
         ],
+        "drop": ["VX3038", "LEAVEIT"],
     },
 }
 ASKED = "C2600000734"

@@ -69,8 +69,14 @@ def test_the_rest_comes_off_in_one_key_or_weighed(house: House) -> None:
 def test_questions_are_answered_from_the_command_sheet(house: House) -> None:
     draw = at(house, "draw_1")
     draw.answer(lay(house, "rod_55", 1_000_000), "wire_25")
-    scans = {one["code"]: one.get("scan") for one in draw.scan("PART")["question"]["choices"]}
-    assert scans == {"yes": Command.YES.code, "weigh": None, "ended": Command.ENDED.code}
+    question = draw.scan("PART")["question"]
+    scans = {one["code"]: one["scans"] for one in question["choices"]}
+    assert scans == {
+        "yes": [Command.ANSWER_1.code, "ANSWER1", Command.YES.code, "YES"],
+        "weigh": [Command.ANSWER_2.code, "ANSWER2"],
+        "ended": [Command.ANSWER_3.code, "ANSWER3", Command.ENDED.code, "ENDED"],
+    }
+    assert question["drop"] == [Command.LEAVE_IT.code, "LEAVEIT"]
 
 
 def test_done_settles_what_is_on_and_a_die_set_opens_the_next_run(house: House) -> None:

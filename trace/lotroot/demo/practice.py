@@ -16,7 +16,10 @@ from lotroot.stock.carriers import find_carrier
 from lotroot.stock.tables import carrier, standing
 
 STATIONS = ("receiving", "draw_1", "nail_1", "packing", "dispatch", "laboratory")
-COMMANDS = (Command.DONE, Command.UNDO, Command.PRINT_AGAIN, Command.SAME_AGAIN, Command.PART, Command.ENDED)
+COMMANDS = (
+    *(Command.DONE, Command.UNDO, Command.PRINT_AGAIN, Command.SAME_AGAIN, Command.PART, Command.ENDED),
+    *(Command.NEXT, Command.ROW, Command.YES, Command.ANSWER_1, Command.ANSWER_2, Command.LEAVE_IT),
+)
 KINDS = ("rod", "stripper", "tumbled_nails", "boxed_nails", "treated_lumber", "sheet_coil")
 
 

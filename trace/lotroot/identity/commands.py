@@ -37,9 +37,19 @@ class Command(Enum):
     NOT_ON_TAG = "18"
     EMERGENCY = "19"
     PRODUCT = "20"
-    SUPPLIER = "21"
-    CERTIFICATE = "22"
-    HOLD = "23"
+    ANSWER_1 = "21"
+    ANSWER_2 = "22"
+    ANSWER_3 = "23"
+    ANSWER_4 = "24"
+    ANSWER_5 = "25"
+    ANSWER_6 = "26"
+    ANSWER_7 = "27"
+    ANSWER_8 = "28"
+    ANSWER_9 = "29"
+    LEAVE_IT = "30"
+    SUPPLIER = "31"
+    CERTIFICATE = "32"
+    HOLD = "33"
 
     @cached_property
     def code(self) -> str:
@@ -57,6 +67,9 @@ class Command(Enum):
         """What scanning it says, for the sheet."""
         return _MEANINGS[self]
 
+
+ANSWERS = tuple(Command[f"ANSWER_{number}"] for number in range(1, 10))
+"""What chooses one of a question's numbered answers, so that a question too is answered by a scan."""
 
 _MEANINGS = {
     Command.DONE: "this is finished",
@@ -82,7 +95,8 @@ _MEANINGS = {
     Command.SUPPLIER: "say who sent them",
     Command.CERTIFICATE: "the certificate is to follow",
     Command.HOLD: "hold what came in: the reason is asked",
-}
+    Command.LEAVE_IT: "no answer: nothing is recorded",
+} | dict.fromkeys(ANSWERS, "the answer of that number")
 
 _BY_TEXT = {command.code: command for command in Command} | {
     command.name.replace("_", ""): command for command in Command

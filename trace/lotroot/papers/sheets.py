@@ -13,6 +13,7 @@ from lotroot_printing.sheets import Card, Section, Sheet
 
 from lotroot.errors import Unreadable
 from lotroot.identity import Command
+from lotroot.identity.commands import ANSWERS
 from lotroot.identity.showing import shown
 
 _DEMO = "DEMO"
@@ -46,9 +47,17 @@ class Paper:
 
 def command_sheet(*, demo: bool = False) -> Paper:
     """The commands a person can scan, most used first; to be laminated and hung at each station."""
-    entries = tuple(Entry(command.code, command.word, command.meaning) for command in Command)
+    answers = (Command.YES, Command.NO, *ANSWERS, Command.LEAVE_IT)
+    groups = (
+        Group("", tuple(_entry(one) for one in Command if one not in answers)),
+        Group("Answers to a question", tuple(_entry(one) for one in answers)),
+    )
     note = "Scan a command instead of pressing its button. The words can be typed as well."
-    return _sheet("Commands to scan", (Group("", entries),), note, demo)
+    return _sheet("Commands to scan", groups, note, demo)
+
+
+def _entry(command: Command) -> Entry:
+    return Entry(command.code, command.word, command.meaning)
 
 
 def badge_sheet(badges: Iterable[tuple[str, str, str]], *, demo: bool = False) -> Paper:

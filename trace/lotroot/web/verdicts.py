@@ -1,15 +1,16 @@
 """How does what came of a scan become the verdict that static/scan.js shows?
 
-Choices that have a command on the laminated sheet carry its code as well, so that a question too is
-answered by a scan: YES, NO, ENDED, PART, EMPTY.
+Choices carry the codes of commands on the laminated sheet as well, so that a question too is answered by
+a scan: ANSWER 1, ANSWER 2 ..., and YES, NO, ENDED, PART, EMPTY where they fit.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from lotroot.errors import LotrootError, Question, Refused
 from lotroot.identity import Command
+from lotroot.identity.commands import ANSWERS
 from lotroot.web.scene import Context, Say
 from lotroot.work import Answer
 
@@ -74,10 +75,16 @@ def of_error(error: LotrootError) -> Outcome:
 
 
 def question_body(question: Question) -> dict[str, Any]:
-    """A question, with the command code that chooses an answer too where there is one."""
+    """A question, with the command codes that choose an answer, or none of them, too."""
     by_scan = {**_BY_COMMAND, **_TWO.get(tuple(question.choices), {})}
     choices = []
-    for code, label in question.choices.items():
-        scan = {"scan": by_scan[code].code} if code in by_scan else {}
-        choices.append({"code": code, "label": label, **scan})
-    return {"id": question.identifier, "text": question.what, "choices": choices}
+    for place, (code, label) in enumerate(question.choices.items()):
+        commands = [*ANSWERS[place : place + 1], *([by_scan[code]] if code in by_scan else [])]
+        choices.append({"code": code, "label": label, "scans": _texts(commands)})
+    drop = _texts([Command.LEAVE_IT])
+    return {"id": question.identifier, "text": question.what, "choices": choices, "drop": drop}
+
+
+def _texts(commands: Sequence[Command]) -> list[str]:
+    """What a scanner sends for some commands, and what may be typed, without its space."""
+    return [text for one in commands for text in (one.code, one.name.replace("_", ""))]

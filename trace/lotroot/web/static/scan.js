@@ -28,8 +28,8 @@
      verdict    accepted | already | refused | held | ask | asked_done (recorded after its question was answered)
      word       one short word, shown >= 100 px (default by verdict); say: one sentence; detail: the rest
      next       what the page expects now; kept as it is where absent
-     question   with verdict ask: {id, text, choices: [{code, label, scan}]}; codes are no plain numbers; scan,
-                which may be absent, is the code of a command that chooses it too
+     question   with verdict ask: {id, text, choices: [{code, label, scans}], drop}; codes are no plain numbers;
+                scans and drop, which may be absent, are the commands that choose it, or none of them, too
      fragments  {id: html}: each replaces the element with that id, so html's root carries the id again
      context    replaces data-context for scans from now on
      goto       path on this server to go to; the verdict is shown again there
@@ -288,10 +288,11 @@ function ask(record) {
 }
 
 /** The number a text chooses: 0 drops, 1.. chooses, undefined is no answer. */
-function numberOf(text, { choices }) {
+function numberOf(text, { choices, drop }) {
   const plain = bare(text);
   if (/^\d$/.test(plain)) return Number(plain) <= choices.length ? Number(plain) : undefined;
-  const place = choices.findIndex(({ code, scan }) => bare(code) === plain || scan === plain);
+  if (drop?.includes(plain)) return 0;
+  const place = choices.findIndex(({ code, scans }) => bare(code) === plain || scans?.includes(plain));
   return place < 0 ? undefined : place + 1;
 }
 
