@@ -147,7 +147,8 @@ def scrap_input(work: Work, command: ScrapInput) -> Answer:
             move = Move(load.lot, run.number, SCRAP, own, run=run.number, reason=reason.code)
             work.record(Moved((move,)))
     relink(work, run.number)
-    return Answer(f"Scrap: {reason.words}.", (run.number, *sorted({load.lot for load in loads})))
+    say = f"Scrap: {reason.words}, {work.show(command.weight, 'g')}."
+    return Answer(say, (run.number, *sorted({load.lot for load in loads})))
 
 
 def _scrapped_loads(work: Work, run: Run, lot: str) -> list[Row[Any]]:
