@@ -15,6 +15,8 @@ from lotroot.identity.showing import shown
 from lotroot.labelling.printed import waiting_jobs
 from lotroot.production.runs import find_run, latest_runs
 from lotroot.stock.carriers import find_carrier
+from lotroot.stock.standing import standings
+from terminals import Terminal
 
 
 @pytest.fixture
@@ -228,15 +230,23 @@ def test_chain_link_is_woven_of_two_wires_and_each_roll_is_weighed(
 # ---- treating: packs by their tags, solution by the tank
 
 
-def test_packs_come_out_by_their_tags_and_are_held(house: House) -> None:
+@pytest.fixture
+def charge(house: House) -> tuple[Terminal, list[str], str]:
+    """The treater at the cylinder, two packs, and a tank with solution."""
     packs = [lay(house, product, 100, "lumber_yard") for product in ("lumber_2x4x12", "lumber_4x4x8")]
-    tank = house.thing("vessel", "tank_1")
     lay(house, "solution_ca", 20_000_000, "tank_1", kind="vessel", mass=20_000_000)
-    treat = at(house, "treating", "treater")
+    return at(house, "treating", "treater"), packs, house.thing("vessel", "tank_1")
+
+
+def test_packs_come_out_by_their_tags_and_are_held(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    treat, packs, tank = charge
     for pack in packs:
         ok(treat.scan(pack))
+        assert treat.last["next"] == "Scan the next pack, or the solution"
     ok(treat.scan(tank))
-    assert treat.last["next"] == "Scan the tag of each pack that comes out"
+    assert treat.last["next"] == "Scan the tag of each pack that comes out; NEXT for what drained back"
     for pack in packs:
         ok(treat.scan(pack))
     made = [house.ask(find_lot, one.lot) for one in run_at(house, "treating").outputs]
@@ -246,6 +256,41 @@ def test_packs_come_out_by_their_tags_and_are_held(house: House) -> None:
     assert treat.last["next"] == "Measure the drained back: type l"
     ok(treat.scan("18500"))
     ok(treat.scan("DONE"))
+
+
+def test_a_pack_whose_label_is_read_twice_while_loading_has_not_been_treated(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    treat, packs, _ = charge
+    ok(treat.scan(packs[0]))
+    again = treat.scan(packs[0])
+    assert again["verdict"] == "already"
+    assert "Scan the next pack, or the solution" in again["detail"]
+    assert not run_at(house, "treating").outputs
+
+
+def test_what_drained_back_is_put_into_its_tank_from_the_station_and_the_packs_follow(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    treat, packs, tank = charge
+    for text in (*packs, tank, "NEXT", "18500"):
+        ok(treat.scan(text))
+    assert treat.last["next"] == "Scan the tank it drained into, or each pack that comes out"
+    ok(treat.scan(tank))
+    (drained,) = run_at(house, "treating").outputs
+    assert [row.spot for row in house.ask(standings, drained.lot)] == [tank]
+    for pack in packs:
+        ok(treat.scan(pack))
+    ok(treat.scan("DONE"))
+
+
+def test_the_cautions_of_treating_stand_on_the_page_of_its_stations(house: House) -> None:
+    treat = at(house, "treating", "treater")
+    page = treat.client.get("/station").text
+    assert "Gauge retention is not assay retention." in page
+    assert "no safety system" in page
+    assert "A computed mix is a proposal." in at(house, "mixing", "treater").client.get("/station").text
+    assert "Gauge retention" not in at(house, "draw_1", "operator").client.get("/station").text
 
 
 # ---- a tank that keeps a heel

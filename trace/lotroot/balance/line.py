@@ -41,7 +41,7 @@ class Line:
         self._reached = reached
         self._turns: list[_Turn] = []
         self._position = 0
-        self._over = 0  # so many turns at the front can give no more: a run of many coils reads on behind them
+        self._over = 0  # turns at the front that can give no more: long runs read on behind them
 
     def put_on(self, load: Load) -> None:
         """The load stands behind those that are on, or behind the ended one that named it its next."""

@@ -11,6 +11,7 @@ from lotroot.identity import ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs
 from lotroot.plant.adopted import number_of
+from lotroot.web import cautions
 from lotroot.web.frame import local, signed_in, when, who
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
@@ -50,7 +51,8 @@ def show(scene: Scene) -> Shown:
         "choices": _choices(state),
         "trouble": _trouble(state),
     }
-    parts = ("run", "loaded", "made", "acts")
+    values["cautions"] = cautions.sentences(state.process.cautions)
+    parts = ("run", "loaded", "made", "acts", "cautions")
     return Shown(
         next_step(state),
         {f"station-{part}": render_template(f"_station_{part}.html", **values) for part in parts},

@@ -118,8 +118,9 @@ def _command(state: State, amount: int, carrier: str) -> MakeOutput:
 
 
 def _kept(state: State) -> dict[str, str]:
-    """A by-product that was chosen stays chosen until NEXT."""
-    return {"output": state.chosen.code} if state.chosen.by_product else {}
+    """A by-product that was chosen stays chosen until NEXT; not where tags tell what comes out beside it."""
+    stays = state.chosen.by_product and "of" not in state.main.asks
+    return {"output": state.chosen.code} if stays else {}
 
 
 def _product(state: State) -> str:

@@ -12,6 +12,7 @@ from lotroot.goods import goods, one_lot
 from lotroot.holds.reach import held_by
 from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, is_thing
 from lotroot.identity.showing import shown
+from lotroot.moving.places import MoveGoods
 from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Product
 from lotroot.production.loading import LoadInput
@@ -24,6 +25,7 @@ from lotroot.web import station_making as making
 from lotroot.web.scene import Act, Say, Scanned, Scene
 from lotroot.web.station_state import (
     State,
+    drained_here,
     fitting,
     kind_of_carrier,
     payoff_name,
@@ -70,7 +72,8 @@ def _lot(state: State, number: str) -> Act | Say:
     is_on = any(load.lot == row.number for load in state.loads)
     if state.scene.context.get("do") == "part" and is_on:
         return commands.part(state, str(row.number))
-    if is_on and "of" in state.chosen.asks and state.chosen.stream == _stream(state, row.number):
+    if is_on and "of" in state.main.asks and state.main.stream == _stream(state, row.number):
+        _require_all(state, str(row.number))
         return _comes_out(state, row)
     return load(state, number, row)
 
@@ -80,7 +83,19 @@ def _comes_out(state: State, row: Any) -> Act:
     loaded = state.plant.products.get(row.product)
     can = fitting(products_of(state.plant, state.process), loaded)
     product = can[0].code if len(can) == 1 else ""
-    return Act(MakeOutput(output=state.chosen.code, of=str(row.number), product=product))
+    return Act(MakeOutput(of=str(row.number), product=product))
+
+
+def _require_all(state: State, number: str) -> None:
+    """A pack whose label is read twice while the cylinder is filled has not come out of it."""
+    if state.lacking:
+        what = " and ".join(role.name.lower() for role in state.lacking)
+        raise Refused(
+            f"{shown(number)} is loaded already.",
+            word="already",
+            expected=f"The {what}, before anything comes out.",
+            next_step=f"Scan the next pack, or the {what}.",
+        )
 
 
 def _stream(state: State, lot: str) -> str:
@@ -191,6 +206,9 @@ def _thing(state: State, number: str) -> Act | Say | None:
         return _at_payoff(state, row.code)
     if row.kind == "resource":
         return _tool(state, number)
+    drained = drained_here(state)
+    if row.kind == "vessel" and drained and row.code != state.station.vessel:
+        return Act(MoveGoods(drained, number), context=_kept(state))
     if row.kind == "vessel" and goods(state.scene.connection, number):
         return load(state, number, one_lot(state.scene.connection, number))
     return None

@@ -12,10 +12,11 @@ from typing import Any
 from sqlalchemy import Row
 
 from lotroot.genealogy.lots import lots_of_run
-from lotroot.plant.adopted import thing_or_none
+from lotroot.plant.adopted import number_of, thing_or_none
 from lotroot.processes.definition import Output, Plant, Process, Product, Role, Station
 from lotroot.production.loading import reckoned_left
 from lotroot.production.runs import Run, find_run, latest_runs, open_runs_at
+from lotroot.stock.standing import at_spot
 from lotroot.web.scene import Scene
 
 _LANES = re.compile(r"lanes (\d+(?: \d+)*) mm")
@@ -53,10 +54,20 @@ class State:
         return self.plant.products.get(code)
 
     @property
+    def main(self) -> Output:
+        """What the process is for."""
+        return next(output for output in self.process.outputs if not output.by_product)
+
+    @property
+    def lacking(self) -> list[Role]:
+        """The inputs of streams of which nothing was loaded in this run yet."""
+        streams = {one.stream for one in self.run.inputs} if self.run else set()
+        return [role for role in self.process.inputs if role.stream not in streams]
+
+    @property
     def told_by_itself(self) -> bool:
         """Whether tags and widths tell what each output is, so that nobody chooses a product beforehand."""
-        main = next(output for output in self.process.outputs if not output.by_product)
-        return bool({"of", "lane"} & set(main.asks)) or self.process.feed == "as_is"
+        return bool({"of", "lane"} & set(self.main.asks)) or self.process.feed == "as_is"
 
     @property
     def asks(self) -> str:
@@ -107,6 +118,18 @@ def state_of(scene: Scene) -> State | None:
     main = next(output for output in process.outputs if not output.by_product)
     chosen = process.output(str(scene.context.get("output", ""))) or main
     return State(scene, scene.at, process, run, chosen)
+
+
+def drained_here(state: State) -> str:
+    """The lot that drained back in this run and still stands in the station's own vessel; empty for none."""
+    if state.run is None or not state.station.vessel:
+        return ""
+    connection = state.scene.connection
+    here = number_of(connection, "vessel", state.station.vessel)
+    standing = {row.lot for row in at_spot(connection, here)}
+    codes = {one.code for one in state.process.outputs if one.by_product}
+    mine = [one.lot for one in state.run.outputs if one.output in codes and one.lot in standing]
+    return str(mine[-1]) if mine else ""
 
 
 def last_process(scene: Scene) -> str:
