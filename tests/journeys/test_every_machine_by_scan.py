@@ -9,11 +9,13 @@ from goods_by_hand import by_hand
 from houses import House, a_house
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import goods
+from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
 from lotroot.identity import Command, ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import waiting_jobs
-from lotroot.production.runs import find_run, latest_runs
+from lotroot.moving.pallets import PutOn
+from lotroot.production.runs import find_run, latest_runs, open_runs_at
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.standing import standings
 from terminals import Terminal
@@ -256,6 +258,33 @@ def test_packs_come_out_by_their_tags_and_are_held(
     assert treat.last["next"] == "Measure the drained back: type l"
     ok(treat.scan("18500"))
     ok(treat.scan("DONE"))
+
+
+def test_all_packs_of_a_tram_go_in_by_one_scan(house: House, charge: tuple[Terminal, list[str], str]) -> None:
+    treat, packs, tank = charge
+    tram = str(house.ask(find_carrier, "tram_1").number)
+    put = at(house, "treating", "treater").on("packing")
+    for text in (tram, *packs):
+        ok(put.scan(text))
+    assert "on Tram 1, 2 lots now" in put.last["say"]
+    assert "Tram 1 is done" in ok(put.scan("DONE"))["say"]
+    assert "Tram 1: 2 packs are on" in ok(treat.scan(tram))["say"]
+    assert {one.lot for one in run_at(house, "treating").inputs} == set(packs)
+    for text in (tank, *packs):
+        ok(treat.scan(text))
+    assert treat.last["next"] == "Every pack is out: scan DONE"
+
+
+def test_a_held_pack_on_a_tram_is_named_before_anything_is_loaded(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    treat, packs, _ = charge
+    tram = str(house.ask(find_carrier, "tram_1").number)
+    for pack in packs:
+        house.post(PutOn(tram, pack), "treater")
+    house.post(PlaceHold("wet", packs[1]), "qa")
+    assert shown(packs[1]) in treat.scan(tram)["say"]
+    assert not house.ask(open_runs_at, house.thing("station", "treating"))
 
 
 def test_a_pack_whose_label_is_read_twice_while_loading_has_not_been_treated(

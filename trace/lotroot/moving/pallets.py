@@ -104,11 +104,11 @@ def put_on(work: Work, command: PutOn) -> Answer:
     parts = parts_named(work, command.number, command.to)
     _refuse_unfit(work, carrier, parts, command)
     again = move_parts(work, parts, carrier.number)
-    count = len(at_spot(work.connection, carrier.number))
-    name = carrier.code or shown(carrier.number)
-    lines = f"{count} line" if count == 1 else f"{count} lines"
-    say = f"{_what(parts)} on {name}, {lines} now.{again}"
-    return Answer(say, (carrier.number, parts[0].lot.number))
+    count = len({row.lot for row in at_spot(work.connection, carrier.number)})
+    known = work.plant.carriers.get(carrier.code)
+    name = known.name if known else shown(carrier.number)
+    lots = "1 lot" if count == 1 else f"{count} lots"
+    return Answer(f"{_what(parts)} on {name}, {lots} now.{again}", (carrier.number, parts[0].lot.number))
 
 
 def _what(parts: list[Goods]) -> str:

@@ -10,6 +10,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Command, Number, is_carrier
 from lotroot.identity.showing import shown
 from lotroot.moving.pallets import ClosePallet, EmptyCarrier, OpenPallet, PutOn, Restack, TakeOff, state_words
+from lotroot.processes.definition import Plant
 from lotroot.stock.carriers import carrier_or_none, find_carrier
 from lotroot.stock.standing import at_spot
 from lotroot.stock.tables import carrier
@@ -47,7 +48,7 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
     if said is not None:
         return said
     if isinstance(scanned.value, Command):
-        return _command(scanned.value, context)
+        return _command(scene, scanned.value, context)
     value = goods_scanned(scene, scanned)
     if value is None:
         return None
@@ -98,7 +99,7 @@ def _stack(scanned: Scanned, context: dict[str, Any]) -> Say | None:
     )
 
 
-def _command(command: Command, context: dict[str, Any]) -> Act | Say | None:
+def _command(scene: Scene, command: Command, context: dict[str, Any]) -> Act | Say | None:
     if command is Command.NEXT:
         return Act(OpenPallet(), goto=lambda answer: f"/packing?pallet={answer.numbers[0]}")
     if command is Command.PART:
@@ -108,8 +109,21 @@ def _command(command: Command, context: dict[str, Any]) -> Act | Say | None:
     if command is Command.DONE and "stack" in context:
         return _restacked(context)
     if command is Command.DONE and context.get("carrier"):
-        return Act(ClosePallet(str(context["carrier"])), {})
+        return _done(scene, str(context["carrier"]))
     return None
+
+
+def _done(scene: Scene, number: str) -> Act | Say:
+    """A pallet is finished; a tram or pan stays what it is."""
+    found = find_carrier(scene.connection, number)
+    if found.reusable:
+        return Say(f"{carrier_name(scene.plant, found)} is done. Scan the next one.", context={})
+    return Act(ClosePallet(number), {})
+
+
+def carrier_name(plant: Plant, found: Row[Any]) -> str:
+    """What people call it: Tram 1, Pan 17, or a pallet's number."""
+    return plant.carriers[found.code].name if found.code in plant.carriers else shown(found.number)
 
 
 def _restacked(context: dict[str, Any]) -> Act | Say:
@@ -123,7 +137,7 @@ def _restacked(context: dict[str, Any]) -> Act | Say:
 
 def _carrier(scene: Scene, number: str, context: dict[str, Any]) -> Act | Say:
     found = find_carrier(scene.connection, number)
-    name = found.code or shown(number)
+    name = carrier_name(scene.plant, found)
     if context.get("empty"):
         return Act(EmptyCarrier(number), without_row(context))
     if "stack" in context:
@@ -155,7 +169,7 @@ def show(scene: Scene) -> Shown:
     rows = at_spot(scene.connection, number) if found else []
     others = [row.number for row in scene.connection.execute(_open) if row.number != number]
     values = {
-        "name": (found.code or shown(number)) if found else "",
+        "name": carrier_name(scene.plant, found) if found else "",
         "state": state_words(found) if found and not found.reusable and found.state != "open" else "",
         "lines": [_line(scene, row) for row in rows],
         "count": sum(items_of(row) for row in rows),

@@ -1,6 +1,7 @@
 """What is expected now at a station, in one short line?"""
 
 from lotroot.identity.showing import shown
+from lotroot.processes.definition import Output
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
 
 _WORDS = {"weight": "Weigh", "count": "Count", "length": "Measure", "volume": "Measure"}
@@ -60,7 +61,7 @@ def _of_payoffs(state: State, empty: int) -> str:
 def _make(state: State) -> str:
     output, name = state.chosen, state.chosen.name.lower()
     if "of" in output.asks:
-        return _each(state)
+        return _each(state, output)
     if state.process.feed == "as_is":
         return "Scan what else goes in; DONE when all are out"
     if "lane" in output.asks:
@@ -82,7 +83,7 @@ def _packages(state: State) -> str:
     )
 
 
-def _each(state: State) -> str:
+def _each(state: State, output: Output) -> str:
     """Packs go in with the solution, and come out one by one by their tags."""
     what = state.process.inputs[0].name.lower()
     lacking = [role.name.lower() for role in state.lacking]
@@ -90,6 +91,8 @@ def _each(state: State) -> str:
         return f"Scan the next {what}, or the {' and the '.join(lacking)}"
     if drained_here(state):
         return f"Scan the tank it drained into, or each {what} that comes out"
+    if all(load.stream != output.stream for load in state.loads):
+        return f"Every {what} is out: scan DONE"
     others = [one for one in state.process.outputs if one.by_product and not state.made_of(one)]
     also = f"; NEXT for what {others[0].name.lower()}" if others else ""
     return f"Scan the tag of each {what} that comes out{also}"

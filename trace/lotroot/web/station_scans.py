@@ -188,14 +188,34 @@ def _carrier(state: State, number: str) -> Act | Say:
     loadable = bool(holds) and state.role_of(holds[0].lot.kind) is not None
     if takes and (waits or not loadable):
         return making.into(state, str(carrier.number))
+    name = state.plant.carriers[carrier.code].name if carrier.code in state.plant.carriers else shown(number)
+    if "of" in state.main.asks and loadable and len(holds) > 1:
+        return _whole_tram(state, name, [one.lot for one in holds])
     if holds:
         return load(state, number, one_lot(state.scene.connection, number))
-    name = carrier.code if carrier.reusable else shown(number)
     raise Refused(
-        f"{state.plant.carriers[name].name if name in state.plant.carriers else name} is empty.",
+        f"{name} is empty.",
         expected="Something to load.",
         next_step="Scan what goes in.",
     )
+
+
+def _whole_tram(state: State, name: str, lots: list[Any]) -> Act:
+    """All packs on a tram go in by one scan; a held one stops it before anything is recorded."""
+    held = [shown(row.number) for row in lots if held_by(state.scene.connection, row.number)]
+    if held:
+        raise Refused(
+            f"{', '.join(held)} on {name} is on hold.",
+            word="held",
+            expected="A tram whose packs are all free.",
+            next_step="Take it off, or scan the others one by one; QA releases it.",
+        )
+    loads = [
+        LoadInput(str(row.number), payoff=_payoff(state, row.kind), process=state.process.code)
+        for row in lots
+    ]
+    said = Say(f"{name}: {len(lots)} packs are on {state.station.name}.")
+    return Act(loads[-1], context=_kept(state), before=tuple(loads[:-1]), told=lambda _answer: said)
 
 
 def _thing(state: State, number: str) -> Act | Say | None:
