@@ -29,7 +29,7 @@ from lotroot.stock.apply import apply as apply_stock
 from lotroot.voiding.handling import HANDLERS as VOIDING
 from lotroot.work import Apply, Handler
 
-STATUS_VERSION = 2
+STATUS_VERSION = 3
 """Raised when `apply` or a status table changes: start-up then rebuilds status before serving."""
 
 APPLIES: tuple[Apply, ...] = (

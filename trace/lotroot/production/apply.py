@@ -158,7 +158,8 @@ def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> N
 @_apply.register
 def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -> None:
     values = {"lot": event.lot, "amount": event.amount, "own": event.own}
-    _load(connection, event, **values, end=event.end, taken=0, difference=0)
+    # What was put back stays with the lot that was taken off; the right one was loaded as what it gave.
+    _load(connection, event, **values, end=event.end, taken=0, difference=0, remainder=0)
 
 
 @_apply.register
