@@ -163,7 +163,7 @@ def test_a_machine_with_fourteen_payoffs_is_pressed_or_scanned(open_tab, house: 
     assert len(keys) == 14
     assert [one for one in keys if one["height"] < 20 * MM] == []
     page.click(".payoff >> nth=6")
-    expect(page.locator("[data-part=next]")).to_have_text("Long wire 7: scan its coil, ENDED or PART")
+    expect(page.locator("[data-part=next]")).to_have_text("Long wire 7: scan its coil")
     coil = lay(house, "wire_60", 900_000)
     scan(page, coil)
     expect(page.locator(".payoff >> nth=6")).to_contain_text(as_shown(coil))
