@@ -96,21 +96,30 @@ def check_up(lots: list[Drawn], numbers: list[str], place: int, lineage: Lineage
     assert set(got) == {numbers[lot] for lot in found}
     for lot, share in found.items():
         assert_near(got[numbers[lot]], share, own)
-    place_of = {number: each for each, number in enumerate(numbers)}
+    shown = {one.lot.number: one for one in lineage.lots}
     for stream, amount in own.items():
-        ends = [
-            one
-            for one in lineage.lots
-            if stream in one.part and not has_parents(lots, place_of[one.lot.number], stream, place, serials)
-        ]
-        assert all(one.source or one.gap for one in ends)
-        assert sum(one.part[stream] for one in ends) == amount
+        ends: dict[int, set[bool]] = defaultdict(set)
+        for lot, some in met(lots, place, serials, stream):
+            ends[lot].add(not linked(lots[lot], stream, some))
+        if any(len(each) > 1 for each in ends.values()):
+            continue  # a lot some of whose items end here and others go on shows one part for both
+        last = [shown[numbers[lot]] for lot, each in ends.items() if True in each]
+        assert all(one.source or one.gap for one in last)
+        assert sum(one.part[stream] for one in last) == amount
 
 
-def has_parents(lots: list[Drawn], at: int, stream: str, place: int, serials: set[int]) -> bool:
-    """Whether a lot, of the asked one the items asked, has any parent in a stream."""
-    some = serials if at == place else serials_of(lots[at], None)
-    return any(link.stream == stream and serials_of(lots[at], link.made) & some for link in lots[at].links)
+def met(lots: list[Drawn], place: int, serials: set[int], stream: str) -> Iterator[tuple[int, set[int]]]:
+    """Some items of a lot and all they were made of within one stream: lots, and which items of them."""
+    yield place, serials
+    for link in lots[place].links:
+        if link.stream == stream and serials_of(lots[place], link.made) & serials:
+            parent = lots[link.parent]
+            yield from met(lots, link.parent, spoken_of(parent, serials_of(parent, link.taken)), stream)
+
+
+def linked(lot: Drawn, stream: str, serials: set[int]) -> bool:
+    """Whether a link of a stream speaks of any of some items."""
+    return any(link.stream == stream and serials_of(lot, link.made) & serials for link in lot.links)
 
 
 @given(families(), st.data())
