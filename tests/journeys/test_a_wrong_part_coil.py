@@ -8,8 +8,11 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.loading import UnloadInput
 from lotroot.production.marking import CloseRun
+from lotroot.stock.tables import standing
 from lotroot.verify import verify
+from lotroot.verify.runs import load_findings
 from shop import Shop
+from sqlalchemy import update
 
 
 @pytest.fixture
@@ -29,3 +32,14 @@ def test_what_was_put_back_stays_with_the_wrong_coil_and_is_no_stock_of_the_righ
     assert [row for row in shop.house.status()["standing"] if row["spot"] == run and row["amount"]] == []
     assert str(verify(shop.house.database)).startswith("ok ")
     shop.closes()
+
+
+def test_goods_that_stand_on_a_closed_run_are_a_fault(shop: Shop) -> None:
+    lot = shop.drawn(shop.coil(), 500_000)[0]
+    shop.at("draw_1", UnloadInput(remainder=1_480_000, how="weighed"))
+    shop.at("draw_1", CloseRun())
+    run = shop.house.ask(find_lot, lot).run
+    with shop.house.database.writing() as connection:
+        connection.execute(update(standing).where(standing.c.lot == lot).values(spot=run))
+        found = list(load_findings(connection))
+    assert [str(one) for one in found if one.where == run]

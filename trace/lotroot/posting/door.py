@@ -25,7 +25,7 @@ from lotroot.ledger.canonical import canonical, sha256
 from lotroot.ledger.codec import encode
 from lotroot.ledger.events import Posting
 from lotroot.plant.adopted import plant_or_none
-from lotroot.posting.features import APPLIES, handler_of
+from lotroot.posting.features import APPLIES, CONSEQUENCES, handler_of
 from lotroot.processes.definition import Plant
 from lotroot.work import MICROSECONDS, Answer, Envelope, Handler, Work
 
@@ -84,6 +84,8 @@ class Door:
         if plant is not None:
             work.judge_by(plant)
         answer = handler.handle(work, command)
+        for follow in CONSEQUENCES:
+            follow(work)
         return _kept(connection, work, answer)
 
     def _draft(

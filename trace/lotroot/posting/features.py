@@ -1,6 +1,7 @@
 """Which features take part: who copies events into status, and who handles which command?"""
 
 import re
+from collections.abc import Callable
 from typing import Any
 
 from lotroot import questions, reserved
@@ -20,6 +21,7 @@ from lotroot.moving.handling import HANDLERS as MOVING
 from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
 from lotroot.production.handling import HANDLERS as PRODUCTION
+from lotroot.production.recounting import recount
 from lotroot.quality.facts import apply as apply_quality
 from lotroot.quality.handling import HANDLERS as QUALITY
 from lotroot.receiving.handling import HANDLERS as RECEIVING
@@ -27,7 +29,7 @@ from lotroot.receiving.handling import apply as apply_receiving
 from lotroot.recovery import HANDLERS as RECOVERY
 from lotroot.stock.apply import apply as apply_stock
 from lotroot.voiding.handling import HANDLERS as VOIDING
-from lotroot.work import Apply, Handler
+from lotroot.work import Apply, Handler, Work
 
 STATUS_VERSION = 3
 """Raised when `apply` or a status table changes: start-up then rebuilds status before serving."""
@@ -49,6 +51,9 @@ APPLIES: tuple[Apply, ...] = (
     apply_complaints,
 )
 """In floor order: what a later one reads, an earlier one has written."""
+
+CONSEQUENCES: tuple[Callable[[Work], None], ...] = (recount,)
+"""What a feature owes in the same posting to what another one recorded; called after the handler."""
 
 HANDLERS: dict[type, Handler] = {
     **ADOPTION,

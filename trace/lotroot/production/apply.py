@@ -163,6 +163,11 @@ def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -
 
 
 @_apply.register
+def _(event: facts.LoadRecounted, connection: Connection, _recorded: Recorded) -> None:
+    _load(connection, event, amount=event.amount, own=event.own)
+
+
+@_apply.register
 def _(event: facts.LoadTakenBack, connection: Connection, _recorded: Recorded) -> None:
     _load(connection, event, voided=1)
 

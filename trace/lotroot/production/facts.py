@@ -173,6 +173,19 @@ class LoadCorrected:
 
 @event
 @dataclass(frozen=True)
+class LoadRecounted:
+    """The lot of a load has another amount than it was loaded with; `was` in the lot's unit, as `own`."""
+
+    run: str
+    load: int
+    lot: str
+    amount: int
+    own: int
+    was: int
+
+
+@event
+@dataclass(frozen=True)
 class LoadTakenBack:
     """A load never was."""
 

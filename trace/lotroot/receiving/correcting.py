@@ -46,8 +46,9 @@ def _spread(work: Work, lot: Row[Any], more: int, why: str) -> list[Move]:
     # What is loaded in a run comes last: only there may a lot stand below zero until it ends.
     spots = sorted(rows, key=lambda row: (row.spot.startswith(Family.RUN), -row.amount, row.spot))
     if more > 0:
-        target = spots[0].spot if spots else DIFFERENCE
-        return [Move(lot.number, BORN, target, more, reason=why)]
+        # An unweighed coil leaves a trace of nothing where it was put first; it is where it gave from.
+        there = [row for row in spots if row.amount] or spots
+        return [Move(lot.number, BORN, there[0].spot if there else DIFFERENCE, more, reason=why)]
     left, moves = -more, []
     for row in spots:
         part = left if row.spot.startswith(Family.RUN) else min(left, max(row.amount, 0))

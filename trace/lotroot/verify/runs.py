@@ -1,7 +1,8 @@
 """Does every load of every run close (RULES 3)?
 
 Per load: what its outputs took is what its live links say, and, once it is off the machine, taken +
-scrapped + difference + remainder is what was loaded. All in the lot's own unit.
+scrapped + difference + remainder is what was loaded. All in the lot's own unit. Nothing stands on a run
+that is closed.
 """
 
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ from sqlalchemy import Connection, func, select
 from lotroot.genealogy.tables import LIVE, edge
 from lotroot.ledger.proof import Finding
 from lotroot.production.tables import run, run_input, run_scrap
+from lotroot.stock.tables import standing
 
 _taken = (
     select(edge.c.run, edge.c.load, func.sum(edge.c.taken).label("taken"))
@@ -29,6 +31,12 @@ _loads = (
     .where(run_input.c.voided == 0)
     .order_by(run_input.c.run, run_input.c.load)
 )
+_left_on = (
+    select(standing.c.lot, standing.c.amount, run.c.number)
+    .join(run, run.c.number == standing.c.spot)
+    .where(run.c.closed.is_not(None), standing.c.amount != 0)
+    .order_by(run.c.number, standing.c.lot, standing.c.first)
+)
 
 
 def load_findings(connection: Connection) -> Iterator[Finding]:
@@ -43,6 +51,8 @@ def load_findings(connection: Connection) -> Iterator[Finding]:
             yield Finding(where, f"taken {load.taken}", f"the {by_links} of its live links")
         if load.closed is not None or load.unloaded_at is not None:
             yield from _closed(where, load, scrapped.get(key, 0))
+    for row in connection.execute(_left_on):
+        yield Finding(row.number, f"{row.amount} of {row.lot} on a closed run", "nothing on it")
 
 
 def _closed(where: str, load: Any, scrapped: int) -> Iterator[Finding]:
