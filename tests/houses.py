@@ -16,6 +16,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 import plants
+from compiled_once import CompiledOnce, compiled_once
 from lotroot import house as program
 from lotroot.accounts.handling import AddParty, AddPerson, SetPin
 from lotroot.adoption import AdoptPlant
@@ -99,7 +100,7 @@ class House:
 
     def rebuilt(self) -> dict[str, list[dict[str, Any]]]:
         """Every status table made anew from the events alone; must equal `status()`."""
-        scratch = create_engine("sqlite://")
+        scratch = compiled_once(create_engine("sqlite://"))
         with self.reading() as connection, scratch.begin() as target:
             for table in tables("status"):
                 table.create(target)
@@ -126,7 +127,7 @@ def a_house(where: Path | str, text: str | None = None, pin: str = "") -> House:
     for name, content in model.files.items():
         (where / name).write_bytes(content)
     clock = Clock(model.at)
-    door = Door(Database(f"sqlite:///{where / FILE}"), clock)
+    door = Door(CompiledOnce(f"sqlite:///{where / FILE}"), clock)
     return House(door, clock, dict(model.people), count(model.posts))
 
 
@@ -157,7 +158,7 @@ class Model:
 @cache
 def _model(plant: str, pin: str) -> Model:
     with TemporaryDirectory() as folder:
-        house = _built(Database(f"sqlite:///{folder}/{FILE}"), plant, pin)
+        house = _built(CompiledOnce(f"sqlite:///{folder}/{FILE}"), plant, pin)
         house.database.close()
         files = {one.name: one.read_bytes() for one in Path(folder).iterdir()}
         return Model(files, house.people, house.clock.at, next(house._keys))

@@ -9,14 +9,18 @@ Answers are the JSON of static/scan.js; `context` and the person on duty are kep
 
 import re
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from itertools import count
-from typing import Any
+from typing import Any, cast
 
 from flask import Flask
 from flask.testing import FlaskClient
 from houses import House
 from lotroot.accounts.badges import badge_of
+from lotroot.database import Database
+from lotroot.posting.door import Door
 from lotroot.web.app import create_app
+from lotroot.web.desk import Desk
 from werkzeug.test import TestResponse
 
 _keys = count(1)
@@ -29,17 +33,45 @@ def web(house: House, *, demo: bool = True) -> Flask:
     return create_app(house.database, house.door, demo=demo)
 
 
+class AtDesk(FlaskClient):
+    """A browser of one house, though the application is the same for all houses of a test process."""
+
+    desk: Desk
+
+    def open(self, *args: Any, **kwargs: Any) -> TestResponse:
+        self.application.extensions["lotroot"] = self.desk
+        return super().open(*args, **kwargs)
+
+
+@cache
+def _of_all() -> tuple[Flask, dict[str, Any]]:
+    """One application, which takes as long to make as a journey of some scans, and its pages."""
+    app = create_app(Database("sqlite://"), Door(Database("sqlite://")), demo=True)
+    app.test_client_class = AtDesk
+    return app, app.extensions["lotroot"].pages
+
+
+def _client(house: House) -> FlaskClient:
+    app, pages = _of_all()
+    client = cast(AtDesk, app.test_client())
+    client.desk = Desk(house.database, house.door, demo=True, pages=pages)
+    return client
+
+
 class Terminal:
-    """One browser: its cookie, its page, and what it keeps between two scans."""
+    """One browser: its cookie, its page, and what it keeps between two scans.
+
+    `app` is an application of its own where a test changes it.
+    """
 
     def __init__(self, house: House, app: Flask | None = None) -> None:
         self.house = house
-        self.app = app or web(house)
-        self.client: FlaskClient = self.app.test_client()
+        self.client = app.test_client() if app else _client(house)
         self.page = "station"
         self.context: dict[str, Any] = {}
         self.station = ""
         self.last: dict[str, Any] = {}
+        self._token = ""
 
     def at(self, station: str) -> "Terminal":
         """Signed in as the terminal of a station (its code)."""
@@ -58,9 +90,17 @@ class Terminal:
         assert found
         return found[1]
 
+    def kept_token(self) -> str:
+        """The token of the page that stands open: it lasts until somebody signs in or off."""
+        self._token = self._token or self.token()
+        return self._token
+
     def post(self, address: str, **form: str) -> TestResponse:
         """Send a form."""
-        return self.client.post(address, data={"csrf_token": self.token(), **form})
+        answer = self.client.post(address, data={"csrf_token": self.kept_token(), **form})
+        if address.startswith("/sign"):
+            self._token = ""
+        return answer
 
     def badge(self, who: str) -> dict[str, Any]:
         """Scan the badge of a person (a role of the house)."""
@@ -103,7 +143,11 @@ class Terminal:
 
     def send(self, body: dict[str, Any], **headers: str) -> TestResponse:
         """Post a scan."""
-        kept = {"X-CSRF-Token": self.token(), "Idempotency-Key": body["key"], "X-Sent-At": NOON.isoformat()}
+        kept = {
+            "X-CSRF-Token": self.kept_token(),
+            "Idempotency-Key": body["key"],
+            "X-Sent-At": NOON.isoformat(),
+        }
         return self.client.post(f"/scan/{self.page}", json=body, headers={**kept, **headers})
 
 

@@ -19,7 +19,7 @@ PLANTED = {
 
 @pytest.mark.parametrize(("ci", "failing"), [("1", len(PLANTED)), ("", 0)], ids=["in CI", "elsewhere"])
 def test_every_kind_of_skip_fails_in_ci_only(tmp_path: Path, ci: str, failing: int) -> None:
-    for name in ("conftest.py", "demo_once.py", "engines.py"):
+    for name in ("conftest.py", "compiled_once.py", "demo_once.py", "engines.py"):
         shutil.copy(ROOT / "tests" / name, tmp_path)
     for name, text in PLANTED.items():
         (tmp_path / f"test_{name}.py").write_text(text)

@@ -20,10 +20,11 @@ from terminals import web
 CHECKS = (not_a_server_error, status_code_conformance, response_schema_conformance)
 
 
-EXAMPLES = 12
+EXAMPLES = {True: 12, False: 4}
+"""Requests of each operation, by whether time is no matter."""
 
 
-def test_no_request_breaks_the_api(tmp_path: Path) -> None:
+def test_no_request_breaks_the_api(tmp_path: Path, thorough: bool) -> None:
     house = a_house(tmp_path)
     device = house.post(AllowDevice("A hand-held")).numbers[0]
     with house.database.writing() as connection:
@@ -32,15 +33,15 @@ def test_no_request_breaks_the_api(tmp_path: Path) -> None:
     operations = [result.ok() for result in schema.get_all_operations()]
     assert len(operations) > len(COMMANDS)
     for operation in operations:
-        _try(operation, headers, house.people["administrator"])
+        _try(operation, headers, house.people["administrator"], EXAMPLES[thorough])
     assert str(verify(house.database)).startswith("ok ")
     house.database.close()
 
 
-def _try(operation: Any, headers: dict[str, str], person: str) -> None:
+def _try(operation: Any, headers: dict[str, str], person: str, examples: int) -> None:
     """Send some requests of one operation, half of them by somebody who may do it all."""
 
-    @settings(max_examples=EXAMPLES, suppress_health_check=list(HealthCheck), deadline=None)
+    @settings(max_examples=examples, suppress_health_check=list(HealthCheck), deadline=None)
     @given(case=operation.as_strategy())
     def tried(case: schemathesis.Case) -> None:
         if isinstance(case.body, dict) and len(str(case.body)) % 2:

@@ -136,7 +136,7 @@ def test_pages_and_photographs_come_back_byte_for_byte_and_never_run(house: Hous
             assert "sandbox" in saved.headers["Content-Security-Policy"]
             assert (shows.headers["Content-Type"] == "image/png") == (saved.data == PNG)
     assert desk.client.get(f"/files/{'0' * 64}").status_code == 404
-    assert Terminal(house, desk.app).client.get(f"/files/{entries[1].file}").status_code == 401
+    assert Terminal(house).client.get(f"/files/{entries[1].file}").status_code == 401
 
 
 def test_the_source_or_only_the_lot_is_held_with_one_press(house: House) -> None:

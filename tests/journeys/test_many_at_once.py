@@ -16,8 +16,11 @@ from lotroot.ledger.tables import event, posting
 from lotroot.verify import verify
 from lotroot.work import Answer
 
-THREADS, POSTS, SHARED = 8, 200, 40
-"""Each of 8 threads posts 200 times; 40 of its keys are those of all others, with the same command."""
+THREADS = 8
+POSTS = {True: 200, False: 50}
+"""How often each thread posts, by whether time is no matter."""
+EVERY = 5
+"""Each fifth key is that of all other threads too, with the same command."""
 
 
 @pytest.fixture
@@ -27,12 +30,12 @@ def house(database_url: str) -> Iterator[House]:
     made.database.close()
 
 
-def work(house: House, thread: int, start: Barrier) -> list[tuple[str, Answer]]:
+def work(house: House, thread: int, start: Barrier, posts: int) -> list[tuple[str, Answer]]:
     """One person's day: every fifth command is also sent by everybody else."""
     start.wait()
     answers = []
-    for turn in range(POSTS):
-        shared = turn % (POSTS // SHARED) == 0
+    for turn in range(posts):
+        shared = turn % EVERY == 0
         who = "all" if shared else f"t{thread}"
         key = f"at-once-{who}-{turn:05d}"
         if turn % 2:
@@ -43,20 +46,23 @@ def work(house: House, thread: int, start: Barrier) -> list[tuple[str, Answer]]:
     return answers
 
 
-def test_eight_threads_of_two_hundred_posts_lose_and_double_nothing(house: House) -> None:
+def test_eight_threads_of_two_hundred_posts_lose_and_double_nothing(house: House, thorough: bool) -> None:
+    """Fifty posts in the quick profile."""
+    posts = POSTS[thorough]
+    alike = posts // EVERY
     before, events_before = len(house.rows(posting)), len(house.rows(event))
     start = Barrier(THREADS)
     with ThreadPoolExecutor(THREADS) as threads:
-        answers = list(threads.map(lambda thread: work(house, thread, start), range(THREADS)))
+        answers = list(threads.map(lambda thread: work(house, thread, start, posts), range(THREADS)))
 
     by_key: dict[str, list[Answer]] = {}
     for key, answer in (pair for of_thread in answers for pair in of_thread):
         by_key.setdefault(key, []).append(answer)
-    keys = THREADS * (POSTS - SHARED) + SHARED
+    keys = THREADS * (posts - alike) + alike
     assert len(by_key) == keys
 
     # One is the first, all others are answered with its words.
-    assert Counter(len(found) for found in by_key.values()) == {1: keys - SHARED, THREADS: SHARED}
+    assert Counter(len(found) for found in by_key.values()) == {1: keys - alike, THREADS: alike}
     for found in by_key.values():
         assert Counter(one.replayed for one in found)[False] == 1
         assert len({replace(one, replayed=False) for one in found}) == 1

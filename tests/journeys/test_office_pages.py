@@ -172,4 +172,4 @@ def test_a_label_in_the_tray_is_shown_as_it_was_printed_and_reads(house: House) 
     assert found == {coil}
     assert admin.client.get(address.replace(".png", ".pdf")).data[:5] == b"%PDF-"
     assert admin.client.get("/labels/999999.png").status_code == 404
-    assert Terminal(house, admin.app).client.get(address).status_code == 401
+    assert Terminal(house).client.get(address).status_code == 401

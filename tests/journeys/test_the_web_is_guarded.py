@@ -38,7 +38,9 @@ def operational(house: House) -> dict[str, list[dict[str, Any]]]:
 
 def addresses(terminal: Terminal, method: str) -> list[str]:
     """Every address that takes a method; parts that are asked for get something that is not there."""
-    rules = [rule for rule in terminal.app.url_map.iter_rules() if method in (rule.methods or ())]
+    rules = [
+        rule for rule in terminal.client.application.url_map.iter_rules() if method in (rule.methods or ())
+    ]
     return sorted(re.sub(r"<(?:int:)?\w+>", "7", rule.rule) for rule in rules if rule.endpoint != "static")
 
 

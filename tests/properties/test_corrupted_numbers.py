@@ -78,9 +78,11 @@ def passes(text: str) -> bool:
     return True
 
 
-def test_a_million_corrupted_numbers_and_none_passes() -> None:
+def test_of_a_million_corrupted_numbers_none_passes(thorough: bool) -> None:
+    """The quick profile tries a fifth of them."""
     stream = corrupted(random.Random(20260101))
-    passed = [text for _, text in zip(range(ONE_MILLION), stream, strict=False) if passes(text)]
+    tried = range(ONE_MILLION if thorough else ONE_MILLION // 5)
+    passed = [text for _, text in zip(tried, stream, strict=False) if passes(text)]
     assert not passed
 
 

@@ -58,18 +58,24 @@ class Build:
 
 def build(database: Database, *, labels: bool = True) -> Head:
     """Fill an empty database with the demo plant; with `labels` each is printed, and later scanned."""
-    work = Build(database)
-    folder = data_folder("demo_seed")
-    text = resolve((folder / "plant.toml").read_text(encoding="utf-8"))
-    work.post(AdoptPlant(text))
-    _people_and_firms(work, tomllib.loads((folder / "people.toml").read_text(encoding="utf-8")))
-    for line in days(folder / "days", parse(text).zone):
-        _act(work, line)
+    work, lines = begun(database)
+    for line in lines:
+        act(work, line)
         if labels:
             drain(work.door)
             _prove_older(work)
     with database.reading() as connection:
         return head(connection)
+
+
+def begun(database: Database) -> tuple[Build, list[Line]]:
+    """The demo plant with its people and firms, and the lines of its days that are to be posted."""
+    work = Build(database)
+    folder = data_folder("demo_seed")
+    text = resolve((folder / "plant.toml").read_text(encoding="utf-8"))
+    work.post(AdoptPlant(text))
+    _people_and_firms(work, tomllib.loads((folder / "people.toml").read_text(encoding="utf-8")))
+    return work, list(days(folder / "days", parse(text).zone))
 
 
 def _people_and_firms(work: Build, told: dict[str, Any]) -> None:
@@ -85,7 +91,7 @@ def _people_and_firms(work: Build, told: dict[str, Any]) -> None:
         work.post(AddParty(code, one["name"], one["kind"], one["country"]), first)
 
 
-def _act(work: Build, line: Line) -> None:
+def act(work: Build, line: Line) -> None:
     """Post one line, answering its questions as the line says. Raises Unreadable naming the line."""
     work.at = max(work.at + 1, line.at)
     try:
