@@ -70,7 +70,9 @@ def demo(rest: list[str]) -> int:
 def test(rest: list[str]) -> int:
     """Set up and run all tests; words that follow go to pytest."""
     setup([])
-    return run([str(PYTHON), "-m", "pytest", "-n", "auto", *rest])
+    # One worker more than cores: some wait for a browser, a lock or a clock while others work.
+    workers = str((os.cpu_count() or 1) + 1)
+    return run([str(PYTHON), "-m", "pytest", "-n", workers, *rest])
 
 
 def check(_rest: list[str]) -> int:

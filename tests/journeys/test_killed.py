@@ -1,7 +1,8 @@
 """Is everything that was answered still there after the program was killed in the middle of its work?
 
 A killed program leaves the page cache to the system, so this proves the restart, not the power cut: for
-that see `synchronous=FULL` in tests/unit/test_database.py. 3,000 kills belong to a release, 20 to a test run.
+that see `synchronous=FULL` in tests/unit/test_database.py. 3,000 kills belong to a release, 20 to a thorough
+test run, 8 to a quick one.
 """
 
 import multiprocessing
@@ -17,8 +18,10 @@ from lotroot.house import open_house
 from lotroot.ledger.tables import posting
 from lotroot.verify import verify
 
-KILLS = {True: 20, False: 5}
-"""By whether it is on SQLite; on PostgreSQL what is killed holds no file."""
+KILLS = {True: 20, False: 8}
+"""By whether time is no matter."""
+ON_POSTGRESQL = 4
+"""One of so many kills: there what is killed holds no file."""
 
 FORKS = multiprocessing.get_context("forkserver")
 FORKS.set_forkserver_preload(["lotroot.house"])
@@ -60,12 +63,13 @@ def reopen(url: str) -> None:
     open_house(url).close()
 
 
-def test_nothing_answered_is_lost_and_the_ledger_stays_whole(database_url: str) -> None:
+def test_nothing_answered_is_lost_and_the_ledger_stays_whole(database_url: str, thorough: bool) -> None:
     house: House = a_house(database_url, plants.SMALL)
     dice = random.Random(8470)
     answered: set[str] = set()
     begun = len(house.rows(posting))
-    for turn in range(KILLS[house.database.on_sqlite]):
+    kills = KILLS[thorough] if house.database.on_sqlite else KILLS[thorough] // ON_POSTGRESQL
+    for turn in range(kills):
         answered |= set(killed(database_url, house.people["administrator"], turn, dice))
         reopen(database_url)
         kept = {row["key"] for row in house.rows(posting)}

@@ -83,7 +83,7 @@ def test_base_units_add_up_to_the_asked_amount_and_are_right_to_one(edges: list[
     target = max((edge.child for edge in edges), default=1)
     amounts = dict.fromkeys(STREAMS, AMOUNT)
     parts = shares(target, edges)
-    units, exact = in_units(parts, amounts, edges), by_paths(target, edges)
+    units, exact = in_units(parts, amounts, edges, int), by_paths(target, edges)
     for stream in {edge.stream for edge in edges if edge.child == target}:
         assert units[target][stream] == AMOUNT
         assert sum(units[lot][stream] for lot in ends_of(parts, edges, stream)) == AMOUNT

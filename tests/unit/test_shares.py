@@ -31,7 +31,7 @@ def test_a_child_is_divided_by_what_it_was_given_itself() -> None:
         "A": {"steel": WHOLE * 3 // 16},
         "B": {"steel": WHOLE * 13 // 16},
     }
-    assert in_units(found, {"steel": 25_000}, NAILS) == {
+    assert in_units(found, {"steel": 25_000}, NAILS, str) == {
         "tumbled": {"steel": 25_000},
         "N1": {"steel": 18_750},
         "N2": {"steel": 6_250},
@@ -45,7 +45,7 @@ def test_what_was_reached_through_another_stream_stands_under_the_chain() -> Non
     found = shares("boards", TREATED)
     assert found["P1"] == {"wood": WHOLE // 2}
     assert found["K2"] == {"wood/solution": WHOLE // 2}
-    units = in_units(found, {"wood": 1_000}, TREATED)
+    units = in_units(found, {"wood": 1_000}, TREATED, str)
     assert units == {
         "boards": {"wood": 1_000},
         "T1": {"wood": 500},
@@ -62,7 +62,7 @@ def test_each_stream_of_the_asked_lot_is_a_whole_of_its_own() -> None:
     assert found["T1"] == {"wood": WHOLE, "solution": WHOLE}
     assert found["P1"] == {"wood": WHOLE}
     assert set(found["drum"]) == {"solution"}
-    units = in_units(found, {"wood": 2_000, "solution": 90}, TREATED)
+    units = in_units(found, {"wood": 2_000, "solution": 90}, TREATED, str)
     assert (units["P1"], units["K1"], units["drum"]) == ({"wood": 2_000}, {"solution": 63}, {"solution": 27})
 
 
@@ -74,12 +74,21 @@ def test_a_lot_treated_twice_carries_two_wholes_of_solution() -> None:
         Edge("T1", 2, 1, "P", "wood", 10),
         Edge("T1", 2, 2, "K1", "solution", 1),
     ]
-    units = in_units(shares("T3", again), {"wood": 10}, again)
+    units = in_units(shares("T3", again), {"wood": 10}, again, str)
     assert [units[lot] for lot in ("P", "K1", "K2")] == [
         {"wood": 10},
         {"wood/solution": 10},
         {"wood/solution": 10},
     ]
+
+
+def test_a_lot_met_in_pieces_is_rounded_once() -> None:
+    """Three pieces of half a unit each are two units (1.5 rounded), not three of one."""
+    halves = [Edge("box", 4, seq, f"N1 piece {seq}", "steel", 1) for seq in (1, 2, 3)]
+    fed = [Edge(f"N1 piece {seq}", 3, 1, "A", "steel", 1) for seq in (1, 2, 3)]
+    links = [*halves, *fed, Edge("box", 4, 4, "N2", "steel", 3)]
+    units = in_units(shares("box", links), {"steel": 3}, links, lambda piece: piece.partition(" ")[0])
+    assert units == {"box": {"steel": 3}, "N1": {"steel": 2}, "N2": {"steel": 1}, "A": {"steel": 2}}
 
 
 def test_down_each_descendant_has_its_part_of_the_source() -> None:
@@ -106,14 +115,14 @@ def test_where_nothing_was_weighed_yet_all_parents_count_alike() -> None:
 
 def test_a_lot_without_parents_is_its_own_story() -> None:
     assert shares("A", NAILS) == {"A": {}}
-    assert in_units(shares("A", NAILS), {}, NAILS) == {"A": {}}
+    assert in_units(shares("A", NAILS), {}, NAILS, str) == {"A": {}}
     assert reach("tumbled", NAILS) == {}
 
 
 def test_a_lot_asked_for_counts_only_in_its_own_streams() -> None:
     odd = [Edge("T", 3, 1, "S", "steel", 1), Edge("S", 2, 1, "P", "zinc", 1)]
     assert shares("T", odd) == {"T": {"steel": WHOLE}, "S": {"steel": WHOLE}, "P": {"steel/zinc": WHOLE}}
-    assert in_units(shares("T", odd), {"steel": 7}, odd)["S"] == {"steel": 7}
+    assert in_units(shares("T", odd), {"steel": 7}, odd, str)["S"] == {"steel": 7}
 
 
 @pytest.mark.parametrize("rank", [2, 3])

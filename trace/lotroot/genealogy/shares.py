@@ -4,7 +4,7 @@ Expected parts, in integers (RULES.md 4). The asked lot is `WHOLE` in each strea
 another stream stands under the chain of streams on the way, "wood/solution" (RULES.md 2).
 """
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from typing import Generic, NamedTuple, TypeVar
 
 from lotroot.errors import Fault
@@ -13,6 +13,7 @@ from lotroot.quantities import share_out, split_cumulative
 WHOLE = 2**64
 
 Lot = TypeVar("Lot", bound=Hashable)
+Told = TypeVar("Told", bound=Hashable)
 
 
 class Edge(NamedTuple, Generic[Lot]):
@@ -48,27 +49,38 @@ def shares(target: Lot, edges: Iterable[Edge[Lot]]) -> dict[Lot, dict[str, int]]
 
 
 def in_units(
-    parts: Mapping[Lot, Mapping[str, int]], amounts: Mapping[str, int], edges: Iterable[Edge[Lot]]
-) -> dict[Lot, dict[str, int]]:
+    parts: Mapping[Lot, Mapping[str, int]],
+    amounts: Mapping[str, int],
+    edges: Iterable[Edge[Lot]],
+    told_as: Callable[[Lot], Told],
+) -> dict[Told, dict[str, int]]:
     """The `parts` of `shares` in base units of the asked lot: `amounts` is its own, stream by stream.
 
-    A chain counts in the unit of its first stream. Lots without parents in a chain's last stream
-    (sources and gaps) get theirs by largest remainder, so that per stream they sum to the asked amount;
-    the lots between them are rounded.
+    A chain counts in the unit of its first stream. What has no parents in a chain's last stream (sources
+    and gaps) gets its part by largest remainder, so that per stream these sum to the asked amount; what
+    lies between is rounded. Pieces that are `told_as` one lot are summed before that: a lot met in three
+    pieces is a unit off at most, as one met whole is.
     """
     fed = {(edge.child, edge.stream) for edge in edges}
-    found: dict[Lot, dict[str, int]] = {lot: {} for lot in parts}
+    found: dict[Told, dict[str, int]] = {told_as(lot): {} for lot in parts}
     for chain in dict.fromkeys(chain for chains in parts.values() for chain in chains):
         amount = amounts[chain.partition("/")[0]]
-        inside = {lot: chains[chain] for lot, chains in parts.items() if chain in chains}
-        ends = sorted((lot for lot in inside if (lot, _last(chain)) not in fed), key=repr)
-        weights = [inside[lot] for lot in ends]
+        ends: dict[Told, int] = {}
+        between: dict[Told, int] = {}
+        for lot, chains in parts.items():
+            if chain in chains:
+                sums = between if (lot, _last(chain)) in fed else ends
+                sums[told_as(lot)] = sums.get(told_as(lot), 0) + chains[chain]
+        ordered = sorted(ends, key=repr)
+        weights = [ends[lot] for lot in ordered]
         # A chain need not carry the whole lot, and one treated twice carries it twice.
         wholes = -(-sum(weights) // WHOLE)
         rest = wholes * WHOLE - sum(weights)
-        units = dict(zip(ends, share_out(amount * wholes, [*weights, rest]), strict=False))
-        for lot, part in inside.items():
-            found[lot][chain] = units.get(lot, (2 * amount * part + WHOLE) // (2 * WHOLE))
+        for lot, units in zip(ordered, share_out(amount * wholes, [*weights, rest]), strict=False):
+            found[lot][chain] = units
+        for lot, part in between.items():
+            rounded = (2 * amount * part + WHOLE) // (2 * WHOLE)
+            found[lot][chain] = found[lot].get(chain, 0) + rounded
     return found
 
 

@@ -25,11 +25,10 @@ def up(connection: Connection, asked: Asked) -> Lineage:
     goods = [part.goods for part in asked.parts]
     way = way_up(kin, zip(goods, amounts, strict=True))
     totals = _totals(amounts)
-    nodes = in_units(shares(ASKED, way.edges), totals, way.edges)
+    nodes = shares(ASKED, way.edges)
     parts: dict[int, dict[str, int]] = {part.lot.id: {} for part in asked.parts}
-    for node, chains in nodes.items():
-        if node != ASKED:
-            _add(parts.setdefault(node.lot, {}), chains)
+    parts |= in_units(nodes, totals, way.edges, told_as=lambda node: node.lot)
+    parts.pop(ASKED.lot, None)
     ends = _ends(way, nodes)
     found = {lot: Found(part, lot in ends) for lot, part in parts.items()}
     return Lineage(asked, "up", kinsmen(connection, asked, kin, found, _steps(kin, way)))
