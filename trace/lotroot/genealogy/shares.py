@@ -72,15 +72,15 @@ def in_units(
                 sums = between if (lot, _last(chain)) in fed else ends
                 sums[told_as(lot)] = sums.get(told_as(lot), 0) + chains[chain]
         ordered = sorted(ends, key=repr)
-        weights = [ends[lot] for lot in ordered]
+        weights = [ends[told] for told in ordered]
         # A chain need not carry the whole lot, and one treated twice carries it twice.
         wholes = -(-sum(weights) // WHOLE)
         rest = wholes * WHOLE - sum(weights)
-        for lot, units in zip(ordered, share_out(amount * wholes, [*weights, rest]), strict=False):
-            found[lot][chain] = units
-        for lot, part in between.items():
+        for told, units in zip(ordered, share_out(amount * wholes, [*weights, rest]), strict=False):
+            found[told][chain] = units
+        for told, part in between.items():
             rounded = (2 * amount * part + WHOLE) // (2 * WHOLE)
-            found[lot][chain] = found[lot].get(chain, 0) + rounded
+            found[told][chain] = found[told].get(chain, 0) + rounded
     return found
 
 
