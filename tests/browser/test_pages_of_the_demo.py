@@ -57,8 +57,18 @@ def stories(house: Database) -> tuple[str, ...]:
     corrections = [f"{one}/correct" for one in found if one[6] in "CDU"]
     complaint = connected(house, complaint_table.c.number)
     desk = (f"/complaints/{complaint}", f"/complaints/new?number={boxed}", "/complaints/new?number=26")
+    causes = (f"/compare?q={last_of_each['N']}%0A{boxed}", "/compare?q=nonsense", "/met?other=H71204", "/met")
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
-    return (*found, *corrections, *desk, *checks, "/find?q=26", "/find?q=nothing+of+the+kind", "/health")
+    return (
+        *found,
+        *corrections,
+        *desk,
+        *causes,
+        *checks,
+        "/find?q=26",
+        "/find?q=nothing+of+the+kind",
+        "/health",
+    )
 
 
 def connected(house: Database, wanted: Any) -> str:

@@ -10,6 +10,7 @@ from lotroot.genealogy.events import LotLink
 from lotroot.holds.facts import HoldPlaced, HoldRootAdded
 from lotroot.stock.events import CarrierOpened, Move, Moved
 from lotroot.tracing import origins, siblings, story, trace
+from lotroot.tracing.causes import causes
 
 
 def tank(family: Family, days: int) -> tuple[str, str]:
@@ -41,6 +42,7 @@ ANSWERS: dict[str, Callable[[Any, str, str], Any]] = {
     "origins": lambda connection, _drum, pack: origins(connection, pack),
     "siblings": lambda connection, _drum, pack: siblings(connection, pack),
     "story of a drum": lambda connection, drum, _pack: story(connection, drum),
+    "causes": lambda connection, drum, pack: causes(connection, (drum, pack)),
     "story of a pack": lambda connection, _drum, pack: story(connection, pack),
 }
 

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Row
 
 from lotroot.genealogy.walks import lots_numbered
+from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.labelling.wording import amount_words, date_words, described
 from lotroot.ledger.canonical import canonical
@@ -19,6 +20,8 @@ from lotroot.plant.adopted import plant_or_none, things
 from lotroot.processes.definition import Plant
 from lotroot.stock.carriers import every_carrier
 
+NUMBER = 11
+"""Characters of a number."""
 _LOT = re.compile(r"\b[A-Z]\d{10}\b")
 
 
@@ -97,6 +100,11 @@ class Words:
         if row.code:
             return _name(self.plant.carriers if self.plant else {}, row.code)
         return f"{row.kind} {shown(row.number)}"
+
+    def people(self) -> list[tuple[str, str]]:
+        """Everybody who has a name: number and name, by name."""
+        found = [(number, name) for number, name in self._names.items() if number.startswith(Family.PERSON)]
+        return sorted((one for one in found if len(one[0]) == NUMBER), key=lambda one: one[1])
 
     def party(self, code: str) -> str:
         """A supplier's or customer's name."""

@@ -12,6 +12,7 @@ from lotroot.web import (
     api,
     checking,
     checks,
+    compare,
     complaints,
     corrections,
     delivery,
@@ -23,6 +24,7 @@ from lotroot.web import (
     lineage_files,
     lot_acts,
     lots,
+    met,
     morning,
     moving,
     packing,
@@ -70,6 +72,8 @@ MODULES: tuple[Any, ...] = (
     lineage_files,
     checks,
     files,
+    compare,
+    met,
     api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""

@@ -69,13 +69,17 @@ def amount(name: str, unit: str, expected: int | None = None) -> int:
 
 def time(name: str) -> int:
     """A time of the plant's clocks, as a field of type datetime-local sends it, in microseconds UTC."""
-    text, plant = words(name), signed_in().plant
+    return time_of(words(name), signed_in().plant)
+
+
+def time_of(text: str, plant: Plant | None) -> int:
+    """A time of the plant's clocks in microseconds UTC; its zone is the plant's. Raises Unreadable."""
     try:
         told = datetime.fromisoformat(text)
     except ValueError:
         raise Unreadable(
             "A day and a time are missing.",
-            value=text,
+            value=text[:40],
             expected="Such as 2026-11-24T14:05.",
             next_step="Enter both.",
         ) from None

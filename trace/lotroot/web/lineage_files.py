@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from flask import Blueprint, Response, make_response, request
@@ -45,7 +45,10 @@ def whole(number: str) -> Response:
     """The lineage, in the form that `lotroot trace --json` gives."""
     with desk().house.reading() as connection:
         found = trace(connection, number, _direction())
-    return _named(json_answer(as_json(found), 200), found, "json")
+    answer = json_answer(as_json(found), 200)
+    name = f"{found.asked.number}-{found.direction}.json"
+    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
 
 
 @blueprint.get("/lots/<number>/lineage.csv")
@@ -54,17 +57,38 @@ def table(number: str) -> Response:
     with desk().house.reading() as connection:
         found = trace(connection, number, _direction())
         text = as_csv(connection, told(connection, found, Words(connection)))
+    return _csv(text, f"{found.asked.number}-{found.direction}")
+
+
+def csv_answer(name: str, columns: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> Response:
+    """Rows by column as a file; several texts in one cell stand with a semicolon between them."""
+    cells = [[_cell(row[column]) for column in columns] for row in rows]
+    return _csv(_written(columns, cells), name)
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "; ".join(value) if isinstance(value, list) else value
+
+
+def _csv(text: str, name: str) -> Response:
     answer = make_response(text.encode("utf-8-sig"))
     answer.headers["Content-Type"] = "text/csv; charset=utf-8; header=present"
-    return _named(answer, found, "csv")
+    answer.headers["Content-Disposition"] = f'attachment; filename="{name}.csv"'
+    return answer
 
 
 def as_csv(connection: Connection, lineage: Told) -> str:
     """All lots of a lineage."""
+    return _written(COLUMNS, _rows(connection, lineage))
+
+
+def _written(columns: Sequence[str], rows: Iterable[Iterable[Any]]) -> str:
     written = io.StringIO()
     writer = csv.writer(written)
-    writer.writerow(COLUMNS)
-    for row in _rows(connection, lineage):
+    writer.writerow(columns)
+    for row in rows:
         writer.writerow([_harmless(cell) for cell in row])
     return written.getvalue()
 
@@ -109,12 +133,6 @@ def _direction() -> Direction:
             next_step="Correct the address.",
         )
     return "up" if told_so == "up" else "down"
-
-
-def _named(answer: Response, found: Lineage, ending: str) -> Response:
-    name = f"{found.asked.number}-{found.direction}.{ending}"
-    answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    return answer
 
 
 def _harmless(cell: Any) -> str:
