@@ -57,7 +57,13 @@ def stories(house: Database) -> tuple[str, ...]:
     corrections = [f"{one}/correct" for one in found if one[6] in "CDU"]
     complaint = connected(house, complaint_table.c.number)
     desk = (f"/complaints/{complaint}", f"/complaints/new?number={boxed}", "/complaints/new?number=26")
-    causes = (f"/compare?q={last_of_each['N']}%0A{boxed}", "/compare?q=nonsense", "/met?other=H71204", "/met")
+    causes = (
+        f"/compare?q={last_of_each['N']}%0A{boxed}",
+        "/compare?q=nonsense",
+        "/met?other=H71204",
+        "/met",
+        "/gaps",
+    )
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
     return (
         *found,

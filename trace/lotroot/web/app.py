@@ -19,6 +19,7 @@ from lotroot.web import (
     files,
     find,
     first,
+    gaps,
     health,
     holds,
     lineage_files,
@@ -74,6 +75,7 @@ MODULES: tuple[Any, ...] = (
     files,
     compare,
     met,
+    gaps,
     api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""
