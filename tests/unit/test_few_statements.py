@@ -6,11 +6,14 @@ from typing import Any
 
 import pytest
 from family_by_hand import YARD, Family
+from lotroot.balance.stretches import Stretch
 from lotroot.genealogy.events import LotLink
+from lotroot.genealogy.lots import find_lot
 from lotroot.holds.facts import HoldPlaced, HoldRootAdded
 from lotroot.stock.events import CarrierOpened, Move, Moved
 from lotroot.tracing import origins, siblings, story, trace
 from lotroot.tracing.causes import causes
+from lotroot.tracing.stretched import Piece, stretched
 
 
 def tank(family: Family, days: int) -> tuple[str, str]:
@@ -43,6 +46,9 @@ ANSWERS: dict[str, Callable[[Any, str, str], Any]] = {
     "siblings": lambda connection, _drum, pack: siblings(connection, pack),
     "story of a drum": lambda connection, drum, _pack: story(connection, drum),
     "causes": lambda connection, drum, pack: causes(connection, (drum, pack)),
+    "stretch": lambda connection, drum, _pack: stretched(
+        connection, find_lot(connection, drum), Piece("outer", Stretch(0, 10))
+    ),
     "story of a pack": lambda connection, _drum, pack: story(connection, pack),
 }
 

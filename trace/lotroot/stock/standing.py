@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, bindparam, func, select
 
+from lotroot.stock.events import DIFFERENCE
 from lotroot.stock.tables import item_weight, line, standing
 
 _of_lot = (
@@ -30,6 +31,12 @@ _totals = (
     select(line.c.account, func.sum(line.c.amount).label("amount"))
     .where(line.c.lot == bindparam("lot"))
     .group_by(line.c.account)
+)
+
+_differences_of = (
+    select(line.c.lot, func.sum(line.c.amount).label("amount"))
+    .where(line.c.lot.in_(bindparam("lots", expanding=True)), line.c.account == DIFFERENCE)
+    .group_by(line.c.lot)
 )
 
 
@@ -89,6 +96,15 @@ def weights(connection: Connection, lot: str, first: int, last: int) -> dict[int
     """The weighed items among serials first to last."""
     query = {"lot": lot, "first": first, "last": last}
     return {row.serial: row.amount for row in connection.execute(_weights, query)}
+
+
+def differences_of(connection: Connection, lots: Iterable[str]) -> dict[str, int]:
+    """What of some lots was missing so far, negative where there was more; a few hundred at a time."""
+    return {
+        row.lot: int(row.amount)
+        for some in _some(lots)
+        for row in connection.execute(_differences_of, {"lots": some})
+    }
 
 
 def part_of_range(connection: Connection, row: Row[Any], first: int, last: int) -> int:

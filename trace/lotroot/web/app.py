@@ -39,6 +39,7 @@ from lotroot.web import (
     shipment,
     signin,
     station,
+    stretch,
     tray,
 )
 from lotroot.web.acting import new_key
@@ -76,6 +77,7 @@ MODULES: tuple[Any, ...] = (
     compare,
     met,
     gaps,
+    stretch,
     api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""
