@@ -23,6 +23,7 @@ from lotroot.web import (
     health,
     holds,
     lineage_files,
+    lineage_picture,
     lot_acts,
     lots,
     met,
@@ -78,6 +79,7 @@ MODULES: tuple[Any, ...] = (
     met,
     gaps,
     stretch,
+    lineage_picture,
     api,
 )
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""

@@ -1,0 +1,149 @@
+"""How is the picture of a lineage drawn: which shape has a kind, how wide is a strand, what does it say?
+
+An SVG of plain shapes, words and links; colours and line styles stand in picture.css. What a shape says is
+also said in words, and a held lot has a mark and the word.
+"""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from markupsafe import Markup
+
+from lotroot.tracing.folding import Node, Strand
+from lotroot.tracing.layers import Place, places
+from lotroot.tracing.picture import Picture
+from lotroot.tracing.words import Words
+
+WIDTH, HEIGHT = 188, 62
+ACROSS, DOWN = 56, 22
+EDGE = 24
+THIN, THICK = 1.5, 12.0
+LONGEST = 26
+"""Letters of a node's second line; the whole of it is in its title."""
+_CUT = 14
+
+_SHAPES: Mapping[str, tuple[tuple[int, int], ...]] = {
+    # corners as they stand in from the box: x from the left (negative: from the right), y from the top
+    "C": ((_CUT, 0), (-_CUT, 0), (-1, HEIGHT // 2), (-_CUT, HEIGHT), (_CUT, HEIGHT), (0, HEIGHT // 2)),
+    "S": ((_CUT, 0), (-1, 0), (-_CUT, HEIGHT), (0, HEIGHT)),
+    "R": (
+        (_CUT, 0),
+        (-_CUT, 0),
+        (-1, _CUT),
+        (-1, HEIGHT - _CUT),
+        (-_CUT, HEIGHT),
+        (_CUT, HEIGHT),
+        (0, HEIGHT - _CUT),
+        (0, _CUT),
+    ),
+    "N": ((0, 0), (-_CUT, 0), (-1, _CUT), (-1, HEIGHT), (0, HEIGHT)),
+    "G": ((0, 0), (-1, 0), (-_CUT, HEIGHT // 2), (-1, HEIGHT), (0, HEIGHT), (_CUT, HEIGHT // 2)),
+    "F": ((_CUT, 0), (-_CUT, 0), (-1, HEIGHT), (0, HEIGHT)),
+    "L": ((0, 0), (-1, 0), (-1, HEIGHT), (0, HEIGHT)),
+    "K": ((0, 0), (-1, 0), (-_CUT, HEIGHT), (_CUT, HEIGHT)),
+    "D": ((0, 0), (-_CUT, 0), (-1, HEIGHT // 2), (-_CUT, HEIGHT), (0, HEIGHT)),
+}
+
+
+def svg(found: Picture, words: Words, unfold: str = "") -> Markup:
+    """The picture; `unfold` is what stands in the addresses of the folds shown whole so far."""
+    where = places([node.key for node in found.nodes], [(one.start, one.end) for one in found.strands])
+    most = _most(found.strands)
+    columns = max((place.column for place in where.values()), default=0) + 1
+    rows = max((place.row for place in where.values()), default=0) + 1
+    wide = 2 * EDGE + columns * WIDTH + (columns - 1) * ACROSS
+    high = 2 * EDGE + rows * HEIGHT + (rows - 1) * DOWN
+    counts = _counts(where)
+    spots = {key: _spot(place, counts[place.column], high) for key, place in where.items()}
+    name = f"The lineage of {words.called(found.asked.number)}, raw material on the left"
+    parts = [
+        Markup(
+            '<svg class="lineage" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" width="{0}" '
+        ).format(wide, high)
+        + Markup('height="{}" role="group" aria-label="{}">').format(high, name)
+    ]
+    parts += [_strand(one, spots, most) for one in found.strands]
+    parts += [_node(node, spots[node.key], words, (found.asked.number, unfold)) for node in found.nodes]
+    return Markup("\n").join([*parts, Markup("</svg>")])
+
+
+Spot = tuple[int, int]
+"""The left upper corner of a node."""
+
+
+def _spot(place: Place, rows: int, high: int) -> Spot:
+    """Columns stand in the middle of the picture's height."""
+    top = (high - (rows * HEIGHT + (rows - 1) * DOWN)) // 2
+    return EDGE + place.column * (WIDTH + ACROSS), top + place.row * (HEIGHT + DOWN)
+
+
+def _counts(where: Mapping[str, Place]) -> dict[int, int]:
+    counts: dict[int, int] = {}
+    for place in where.values():
+        counts[place.column] = max(counts.get(place.column, 0), place.row + 1)
+    return counts
+
+
+def _most(strands: tuple[Strand, ...]) -> dict[str, int]:
+    """The greatest amount of each stream: its strand is the widest."""
+    most: dict[str, int] = {}
+    for one in strands:
+        most[one.stream] = max(most.get(one.stream, 0), one.given)
+    return most
+
+
+def _strand(one: Strand, spots: Mapping[str, Spot], most: Mapping[str, int]) -> Markup:
+    (left, top), (right, bottom) = spots[one.start], spots[one.end]
+    begin, end = (left + WIDTH, top + HEIGHT // 2), (right, bottom + HEIGHT // 2)
+    bend = max((end[0] - begin[0]) // 2, ACROSS // 2)
+    part = one.given / most[one.stream] if most[one.stream] else 0.0
+    width = Decimal(THIN + (THICK - THIN) * part).quantize(Decimal("0.1"))
+    path = f"M{begin[0]} {begin[1]}C{begin[0] + bend} {begin[1]} {end[0] - bend} {end[1]} {end[0]} {end[1]}"
+    return Markup('<path class="strand" d="{}" stroke-width="{}"/>').format(path, width)
+
+
+def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup:
+    looks = " ".join(["node", *(name for name in ("held", "asked", "gap", "folded") if getattr(node, name))])
+    said = said_of(node, words)
+    x, y = spot
+    lines = [
+        Markup('<text class="number" x="{}" y="{}">{}</text>').format(x + 22, y + 25, node.title),
+        Markup('<text x="{}" y="{}">{}</text>').format(x + 22, y + 44, _short(node.words)),
+    ]
+    marks = ["held" if node.held else "", "this" if node.asked else "", "no parent" if node.gap else ""]
+    mark = ", ".join(one for one in marks if one).upper()
+    if mark:
+        lines.append(Markup('<text class="mark" x="{}" y="{}">{}</text>').format(x + 22, y - 5, mark))
+    return Markup(
+        '<a class="{}" href="{}" aria-label="{}"><title>{}</title><polygon points="{}"/>{}</a>'
+    ).format(looks, _address(node, page), said, said, _corners(node, spot), Markup("").join(lines))
+
+
+def said_of(node: Node, words: Words) -> str:
+    """All that is known of a node, in words."""
+    amounts = " and ".join(words.amount(amount, unit) for unit, amount in sorted(node.amounts.items()))
+    marks = [("held", node.held), ("no parent is recorded", node.gap), ("asked for", node.asked)]
+    parts = [node.title, node.words, amounts, *(text for text, there in marks if there)]
+    parts.append("shows them one by one" if node.folded else "")
+    return ", ".join(part for part in parts if part)
+
+
+def _address(node: Node, page: tuple[str, str]) -> str:
+    number, unfold = page
+    if node.folded:
+        return f"/lots/{number}/picture?unfold={','.join(one for one in (unfold, node.key) if one)}"
+    return f"/lots/{node.key}/picture"
+
+
+def _corners(node: Node, spot: Spot) -> str:
+    x, y = spot
+    shape = _SHAPES.get(node.letter, _SHAPES["L"])
+    points = []
+    for dx, dy in shape:
+        across = WIDTH + dx + (dx == -1) if dx < 0 else dx
+        points.append(f"{x + across},{y + dy}")
+    return " ".join(points)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
