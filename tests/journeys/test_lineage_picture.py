@@ -1,8 +1,10 @@
 """Is a lineage drawn so that everybody can read it: shapes with words, links, held lots marked, a table?"""
 
+from contextlib import closing
 from pathlib import Path
 from xml.etree import ElementTree
 
+import pypdfium2
 import pytest
 from houses import House
 from lotroot.holds.handling import PlaceHold
@@ -85,11 +87,26 @@ def test_more_than_a_reader_takes_in_is_folded_and_unfolds(house: House, shop: S
     assert len(titles(drawing(house, coil, "?unfold=<script>,fold-X"))) == 2
 
 
+def test_the_picture_prints_on_one_page_with_readable_letters(house: House, shop: Shop) -> None:
+    coil = shop.coil()
+    lot = shop.drawn(coil, 500_000)[0]
+    desk = office(house, "qa").client
+    answer = desk.get(f"/lots/{lot}/picture.pdf")
+    assert answer.data == desk.get(f"/lots/{lot}/picture.pdf").data
+    with closing(pypdfium2.PdfDocument(answer.data)) as document:
+        assert len(document) == 1
+        width, height = document.get_page_size(0)
+        assert (round(width), round(height)) == (842, 595)  # A4 lying (ISO 216), in points
+        text = document[0].get_textpage().get_text_range()
+    assert all(shown(number) in text for number in (coil, lot))
+    assert "THIS" in text
+
+
 @pytest.mark.parametrize(
     ("number", "status"), [("nonsense", 422), ("C2600000175", 422), ("{place}", 422), ("{person}", 422)]
 )
 def test_what_has_no_lineage_is_said(house: House, shop: Shop, number: str, status: int) -> None:
     known = {"place": shop.place("coil_yard"), "person": house.people["qa"]}
-    for ending in ("", ".svg"):
+    for ending in ("", ".svg", ".pdf"):
         answer = office(house, "qa").client.get(f"/lots/{number.format(**known)}/picture{ending}")
         assert answer.status_code == status, answer.text[-600:]

@@ -6,9 +6,11 @@ also said in words, and a held lot has a mark and the word.
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import NamedTuple
 
 from markupsafe import Markup
 
+from lotroot.papers.charts import Box, Chart, Elbow
 from lotroot.tracing.folding import Node, Strand
 from lotroot.tracing.layers import Place, places
 from lotroot.tracing.picture import Picture
@@ -45,26 +47,55 @@ _SHAPES: Mapping[str, tuple[tuple[int, int], ...]] = {
 }
 
 
-def svg(found: Picture, words: Words, unfold: str = "") -> Markup:
-    """The picture; `unfold` is what stands in the addresses of the folds shown whole so far."""
+class Laid(NamedTuple):
+    """Where everything of a picture stands, in px: the size, the left upper corners, the widest strands."""
+
+    wide: int
+    high: int
+    spots: Mapping[str, "Spot"]
+    most: Mapping[str, int]
+
+
+def laid(found: Picture) -> Laid:
+    """The places of a picture's nodes; columns stand in the middle of its height."""
     where = places([node.key for node in found.nodes], [(one.start, one.end) for one in found.strands])
-    most = _most(found.strands)
     columns = max((place.column for place in where.values()), default=0) + 1
     rows = max((place.row for place in where.values()), default=0) + 1
     wide = 2 * EDGE + columns * WIDTH + (columns - 1) * ACROSS
     high = 2 * EDGE + rows * HEIGHT + (rows - 1) * DOWN
     counts = _counts(where)
     spots = {key: _spot(place, counts[place.column], high) for key, place in where.items()}
+    return Laid(wide, high, spots, _most(found.strands))
+
+
+def svg(found: Picture, words: Words, unfold: str = "") -> Markup:
+    """The picture; `unfold` is what stands in the addresses of the folds shown whole so far."""
+    place = laid(found)
     name = f"The lineage of {words.called(found.asked.number)}, raw material on the left"
-    parts = [
-        Markup(
-            '<svg class="lineage" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" width="{0}" '
-        ).format(wide, high)
-        + Markup('height="{}" role="group" aria-label="{}">').format(high, name)
-    ]
-    parts += [_strand(one, spots, most) for one in found.strands]
-    parts += [_node(node, spots[node.key], words, (found.asked.number, unfold)) for node in found.nodes]
+    head = Markup('<svg class="lineage" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" ')
+    more = Markup('width="{0}" height="{1}" role="group" aria-label="{2}">')
+    parts = [head.format(place.wide, place.high) + more.format(place.wide, place.high, name)]
+    parts += [_strand(one, place) for one in found.strands]
+    parts += [_node(node, place.spots[node.key], words, (found.asked.number, unfold)) for node in found.nodes]
     return Markup("\n").join([*parts, Markup("</svg>")])
+
+
+def chart(found: Picture, words: Words) -> Chart:
+    """The same for a page that is printed."""
+    place = laid(found)
+    boxes = [
+        Box(*place.spots[node.key], WIDTH, HEIGHT, _box_lines(node, words), node.asked or node.held)
+        for node in found.nodes
+    ]
+    elbows = [Elbow(*_ends(one, place), float(_width(one, place))) for one in found.strands]
+    title = f"The lineage of {words.called(found.asked.number)}"
+    return Chart(title, place.wide, place.high, tuple(boxes), tuple(elbows))
+
+
+def _box_lines(node: Node, words: Words) -> tuple[str, ...]:
+    amounts = " and ".join(words.amount(each, unit) for unit, each in sorted(node.amounts.items()))
+    marks = _marks(node)
+    return node.title, node.words, f"{amounts} {marks}".strip()
 
 
 Spot = tuple[int, int]
@@ -92,14 +123,27 @@ def _most(strands: tuple[Strand, ...]) -> dict[str, int]:
     return most
 
 
-def _strand(one: Strand, spots: Mapping[str, Spot], most: Mapping[str, int]) -> Markup:
-    (left, top), (right, bottom) = spots[one.start], spots[one.end]
-    begin, end = (left + WIDTH, top + HEIGHT // 2), (right, bottom + HEIGHT // 2)
+def _ends(one: Strand, place: Laid) -> tuple[Spot, Spot]:
+    """From the middle of a node's right side to the middle of the other's left."""
+    (left, top), (right, bottom) = place.spots[one.start], place.spots[one.end]
+    return (left + WIDTH, top + HEIGHT // 2), (right, bottom + HEIGHT // 2)
+
+
+def _width(one: Strand, place: Laid) -> Decimal:
+    part = one.given / place.most[one.stream] if place.most[one.stream] else 0.0
+    return Decimal(THIN + (THICK - THIN) * part).quantize(Decimal("0.1"))
+
+
+def _strand(one: Strand, place: Laid) -> Markup:
+    begin, end = _ends(one, place)
     bend = max((end[0] - begin[0]) // 2, ACROSS // 2)
-    part = one.given / most[one.stream] if most[one.stream] else 0.0
-    width = Decimal(THIN + (THICK - THIN) * part).quantize(Decimal("0.1"))
     path = f"M{begin[0]} {begin[1]}C{begin[0] + bend} {begin[1]} {end[0] - bend} {end[1]} {end[0]} {end[1]}"
-    return Markup('<path class="strand" d="{}" stroke-width="{}"/>').format(path, width)
+    return Markup('<path class="strand" d="{}" stroke-width="{}"/>').format(path, _width(one, place))
+
+
+def _marks(node: Node) -> str:
+    marks = ["held" if node.held else "", "this" if node.asked else "", "no parent" if node.gap else ""]
+    return ", ".join(one for one in marks if one).upper()
 
 
 def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup:
@@ -110,8 +154,7 @@ def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup
         Markup('<text class="number" x="{}" y="{}">{}</text>').format(x + 22, y + 25, node.title),
         Markup('<text x="{}" y="{}">{}</text>').format(x + 22, y + 44, _short(node.words)),
     ]
-    marks = ["held" if node.held else "", "this" if node.asked else "", "no parent" if node.gap else ""]
-    mark = ", ".join(one for one in marks if one).upper()
+    mark = _marks(node)
     if mark:
         lines.append(Markup('<text class="mark" x="{}" y="{}">{}</text>').format(x + 22, y - 5, mark))
     return Markup(

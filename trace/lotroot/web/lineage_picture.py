@@ -1,7 +1,7 @@
 """How does a lineage look: every lot from raw material to customer, and what hangs on what?
 
-/lots/<number>/picture is the page, picture.svg the drawing alone. Above 150 nodes like ones are folded;
-?unfold= names those to show one by one.
+/lots/<number>/picture is the page, picture.svg the drawing alone, picture.pdf a page to print. Above 150 nodes
+like ones are folded; ?unfold= names those to show one by one.
 """
 
 import re
@@ -11,11 +11,12 @@ from flask import Blueprint, Response, make_response, render_template, request
 from sqlalchemy import Connection
 
 from lotroot.errors import LotrootError
+from lotroot.papers.charts import chart_pdf
 from lotroot.tracing.picture import Picture, picture
 from lotroot.tracing.words import Words
 from lotroot.web.cells import Table, column, link, tag, together
 from lotroot.web.desk import desk
-from lotroot.web.drawn import svg
+from lotroot.web.drawn import chart, svg
 from lotroot.web.find import instead
 from lotroot.web.frame import frame, signed_in
 
@@ -40,6 +41,7 @@ def page(number: str) -> Response:
                 "tables": [_table(found, words)],
                 "folded": any(node.folded for node in found.nodes),
                 "unfolded": bool(_unfold()),
+                "unfold": _unfold(),
             }
     except LotrootError as error:
         return instead(number, error)
@@ -55,6 +57,18 @@ def drawing(number: str) -> Response:
         text = str(svg(found, Words(connection), _unfold()))
     answer = Response(text, content_type="image/svg+xml; charset=utf-8")
     answer.headers["Content-Disposition"] = f'attachment; filename="{found.asked.number}.svg"'
+    return answer
+
+
+@blueprint.get("/lots/<number>/picture.pdf")
+def paper(number: str) -> Response:
+    """The picture on one page, to be printed."""
+    signed_in()
+    with desk().house.reading() as connection:
+        found = _picture(connection, number)
+        content = chart_pdf(chart(found, Words(connection)))
+    answer = Response(content, content_type="application/pdf")
+    answer.headers["Content-Disposition"] = f'inline; filename="{found.asked.number}.pdf"'
     return answer
 
 
