@@ -39,11 +39,12 @@ class Box(NamedTuple):
 
 
 class Elbow(NamedTuple):
-    """From the right side of one box to the left side of another, over the middle; `width` in units."""
+    """From the right side of one box to the left side of another, turning `turn` units behind the start."""
 
     start: tuple[int, int]
     end: tuple[int, int]
     width: float
+    turn: float
 
 
 class Chart(NamedTuple):
@@ -88,7 +89,7 @@ def _drawing(chart: Chart, page: tuple[int, int], scale: float) -> Drawing:
     for elbow in chart.elbows:
         (x1, y1), (x2, y2) = elbow.start, elbow.end
         points = [(left + place(x), top + place(y)) for x, y in ((x1, y1), (x2, y2))]
-        fills += _elbow(points[0], points[1], max(1, place(elbow.width)))
+        fills += _elbow(points[0], points[1], (max(1, place(elbow.width)), place(elbow.turn)))
     for box in chart.boxes:
         area = Rect(left + place(box.left), top + place(box.top), place(box.width), place(box.height))
         fills += edges(area, FRAME * (3 if box.strong else 1))
@@ -96,8 +97,9 @@ def _drawing(chart: Chart, page: tuple[int, int], scale: float) -> Drawing:
     return Drawing(chart.title, dots(page[0], DPI), dots(page[1], DPI), DPI, tuple(fills), (), tuple(texts))
 
 
-def _elbow(start: tuple[int, int], end: tuple[int, int], width: int) -> Iterator[Rect]:
-    middle, half = (start[0] + end[0]) // 2, width // 2
+def _elbow(start: tuple[int, int], end: tuple[int, int], how: tuple[int, int]) -> Iterator[Rect]:
+    width, turn = how
+    middle, half = start[0] + turn, width // 2
     yield Rect(start[0], start[1] - half, middle - start[0] + half + 1, width)
     upper, lower = sorted((start[1], end[1]))
     yield Rect(middle - half, upper - half, width, lower - upper + width)

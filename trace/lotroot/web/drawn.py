@@ -47,12 +47,16 @@ _SHAPES: Mapping[str, tuple[tuple[int, int], ...]] = {
 }
 
 
+Spot = tuple[int, int]
+"""The left upper corner of a node."""
+
+
 class Laid(NamedTuple):
     """Where everything of a picture stands, in px: the size, the left upper corners, the widest strands."""
 
     wide: int
     high: int
-    spots: Mapping[str, "Spot"]
+    spots: Mapping[str, Spot]
     most: Mapping[str, int]
 
 
@@ -87,19 +91,24 @@ def chart(found: Picture, words: Words) -> Chart:
         Box(*place.spots[node.key], WIDTH, HEIGHT, _box_lines(node, words), node.asked or node.held)
         for node in found.nodes
     ]
-    elbows = [Elbow(*_ends(one, place), float(_width(one, place))) for one in found.strands]
+    elbows = [
+        Elbow(*_ends(one, place), float(_width(one, place)), _turn(place.spots[one.start], place))
+        for one in found.strands
+    ]
     title = f"The lineage of {words.called(found.asked.number)}"
     return Chart(title, place.wide, place.high, tuple(boxes), tuple(elbows))
+
+
+def _turn(start: Spot, place: Laid) -> float:
+    """Where a printed strand turns: each node of a column has a lane of its own; none run together."""
+    column = sorted(top for left, top in place.spots.values() if left == start[0])
+    return (column.index(start[1]) + 1) * ACROSS / (len(column) + 1)
 
 
 def _box_lines(node: Node, words: Words) -> tuple[str, ...]:
     amounts = " and ".join(words.amount(each, unit) for unit, each in sorted(node.amounts.items()))
     marks = _marks(node)
     return node.title, node.words, f"{amounts} {marks}".strip()
-
-
-Spot = tuple[int, int]
-"""The left upper corner of a node."""
 
 
 def _spot(place: Place, rows: int, high: int) -> Spot:

@@ -1,7 +1,7 @@
 """How does a lineage look: every lot from raw material to customer, and what hangs on what?
 
-/lots/<number>/picture is the page, picture.svg the drawing alone, picture.pdf a page to print. Above 150 nodes
-like ones are folded; ?unfold= names those to show one by one.
+/lots/<number>/picture is the page, picture.svg the drawing alone, picture.pdf a page to print. Above 150
+nodes like ones are folded; ?unfold= names those to show one by one.
 """
 
 import re
