@@ -4,6 +4,7 @@ import io
 import re
 from pathlib import Path
 
+import plants
 import pytest
 from houses import House, a_house
 from lotroot.genealogy.lots import find_lot
@@ -154,7 +155,7 @@ def test_a_coil_is_received_by_its_barcodes_one_number_and_answers_of_one_digit(
     for code in ("HH71204", "SBR-4411"):
         assert newcomer.scan(code)["verdict"] == "accepted", newcomer.last
     told: dict[str, str] = {}
-    for choice in ("ours", "rod_55", "bellmead"):
+    for choice in ("rod_55", "bellmead"):
         question = newcomer.scan("2010", answers=told)["question"]
         assert len(question["choices"]) <= 9
         assert choice in [one["code"] for one in question["choices"]]
@@ -163,6 +164,40 @@ def test_a_coil_is_received_by_its_barcodes_one_number_and_answers_of_one_digit(
     source = house.ask(source_of, lots(house)[0])
     assert (source.supplier, source.supplier_number, source.heats) == ("bellmead", "BR-4411", "H71204")
     assert newcomer.context["product"] == "rod_55", "the next piece of the delivery is not asked about"
+
+
+@pytest.mark.parametrize(
+    ("codes", "number"),
+    [
+        ((), "2010"),  # the first number of a tag
+        (("HH71204",), "88123"),  # nothing is expected, and it is long
+        (("HH71204", "2Q2014KG"), "88"),  # far below what the tag says
+        (("HH71204", "2Q2014KG"), "8812"),  # far above
+    ],
+)
+def test_a_number_that_may_be_one_of_the_tag_is_asked_about_before_the_product(
+    newcomer: Terminal, codes: tuple[str, ...], number: str
+) -> None:
+    for code in codes:
+        newcomer.scan(code)
+    assert newcomer.scan(number)["question"]["id"] == "tag-part"
+
+
+def test_a_long_number_near_the_weight_on_the_tag_is_our_weight(newcomer: Terminal) -> None:
+    for code in ("HH71204", "2Q12014KG"):
+        newcomer.scan(code)
+    assert newcomer.scan("12010")["question"]["id"] == "product"
+
+
+@pytest.mark.parametrize(("times", "asked"), [(2, True), (5, False)])
+def test_how_far_off_a_weight_may_be_is_the_plants_own(tmp_path: Path, times: int, asked: bool) -> None:
+    house = a_house(tmp_path, plants.demo_text().replace("far_off = 3 ", f"far_off = {times} "))
+    terminal = Terminal(house).at("receiving").on("receiving")
+    terminal.badge("receiver")
+    terminal.context = {"product": "rod_55", "supplier": "bellmead"}
+    for code in ("HH71204", "2Q2014KG"):
+        terminal.scan(code)
+    assert (terminal.scan("900")["question"]["id"] == "tag-part") is asked
 
 
 def test_every_product_can_be_reached_by_choosing_further_ones(house: House, newcomer: Terminal) -> None:

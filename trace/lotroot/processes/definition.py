@@ -58,6 +58,7 @@ class Plant:
 
     `hash` is the sha256 of `text` in hex. `units` maps a base unit to the unit shown. `roles` maps a
     person's role to the commands it may post ("*": all). `minutes` are the plant's patience, by name.
+    A bare number `far_off` times above or below the weight expected at receiving may not be a weight.
     """
 
     name: str
@@ -66,6 +67,7 @@ class Plant:
     hash: str
     text: str
     number_start: int
+    far_off: int
     units: Mapping[str, str]
     day_start: str
     zone: str

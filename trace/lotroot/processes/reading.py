@@ -33,6 +33,8 @@ _T = TypeVar("_T")
 
 SITE = re.compile(r"[A-Z0-9]{1,6}")
 ZONE = re.compile(r"[A-Za-z0-9_+-]+(/[A-Za-z0-9_+-]+)*")
+FAR_OFF = 3
+"""Where the plant does not say: coils of one product differ less than this (our own choice)."""
 BASE_UNITS = ("g", "mm", "ml", "cm3", "pcs")
 SHOWN_UNITS = {
     "g": ("g", "kg", "t", "lb"),
@@ -74,6 +76,7 @@ def _plant(top: Table, text: str) -> Plant:
         hash=sha256(text.encode()).hexdigest(),
         text=text,
         number_start=head.amount("number_start", 1, least=1),
+        far_off=head.amount("far_off", FAR_OFF, least=2),
         units=_units(head.table("units")),
         day_start=head.matching("day_start", CLOCK, 'a time as "06:00"'),
         zone=_zone(head),

@@ -32,8 +32,6 @@ SAME = ("heats", "grade", "size")
 """What SAME AGAIN brings back beside it."""
 HOLD = "HOLD "
 """What a reason's button scans, before its code."""
-FAR = 3
-"""A number without a unit this many times off what is expected may be one of the tag's (our own choice)."""
 LONG = 5
 """Digits from which a number that nothing is expected of may be one of the tag's (our own choice)."""
 
@@ -167,7 +165,7 @@ def _theirs(scene: Scene, context: Tagged) -> Act:
 
 def _typed(scene: Scene, text: str, context: Tagged) -> Act | Say:
     """One number: our weight or count, unless it may as well be one of the tag's."""
-    if text.isdecimal() and not context.get("product"):
+    if not context.get("product") and _of_the_tag(scene, text, context):
         name = _which(scene, text, "Our own weight or count")
         if name != "ours":
             return tag_read.read_part(scene, text, context, name)
@@ -178,7 +176,7 @@ def _typed(scene: Scene, text: str, context: Tagged) -> Act | Say:
     if not expected and coming.kind.unit == "g":
         expected = usual_mass(scene.connection, coming.product.code)
     amount = scene.typed(text, coming.kind.unit, expected or None)
-    if _doubtful(text, amount, expected):
+    if _doubtful(scene, text, amount, expected):
         name = _which(scene, text, f"Our own: {scene.amount(amount, coming.kind.unit)}")
         if name != "ours":
             return tag_read.read_part(scene, text, dict(scene.context), name)
@@ -189,11 +187,22 @@ def _which(scene: Scene, text: str, ours: str) -> str:
     return scene.ask(tag_read.QUESTION, f"What is {text}?", {"ours": ours, **tag_read.CHOICES})
 
 
-def _doubtful(text: str, amount: int, expected: int) -> bool:
+def _of_the_tag(scene: Scene, text: str, context: Tagged) -> bool:
+    """Whether a number may be one of the tag's while no product is told: it then weighs, as coils do.
+
+    The first number of a tag may always be: hardly anybody types the weight of what was not read yet.
+    """
+    if not text.isdecimal() or not tag_read.begun(context):
+        return text.isdecimal()
+    return _doubtful(scene, text, scene.typed(text, "g"), int(context.get("mass_theirs", 0)))
+
+
+def _doubtful(scene: Scene, text: str, amount: int, expected: int) -> bool:
     if not text.isdecimal():
         return False
     if expected:
-        return not expected <= amount * FAR <= expected * FAR * FAR
+        far = scene.plant.far_off
+        return not expected <= amount * far <= expected * far * far
     return len(text) >= LONG
 
 
