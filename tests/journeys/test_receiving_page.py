@@ -10,6 +10,7 @@ from houses import House, a_house
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_by
 from lotroot.identity import Command
+from lotroot.labelling.handling import PrintAgain
 from lotroot.ledger.book import head
 from lotroot.plant.adopted import current_plant
 from lotroot.receiving.commands import ReserveNumbers
@@ -109,6 +110,21 @@ def test_one_key_holds_what_is_in_hand_or_what_was_just_received(house: House, r
     assert receiver.scan("HOLD look_again")["verdict"] == "accepted", receiver.last
     assert house.ask(held_by, second)
     assert receiver.scan("HOLD look_again")["verdict"] == "already"
+
+
+def test_undo_does_not_release_a_hold_and_says_who_does(house: House, receiver: Terminal) -> None:
+    for code in ("HH71204", "2014", "HOLD look_again"):
+        receiver.scan(code)
+    assert receiver.scan("UNDO")["verdict"] == "refused", receiver.last
+    assert "QA" in str(receiver.last)
+    assert house.ask(held_by, lots(house)[0])
+
+
+def test_undo_after_another_copy_of_a_label_is_answered(house: House, receiver: Terminal) -> None:
+    for code in ("HH71204", "2014"):
+        receiver.scan(code)
+    house.post(PrintAgain(lots(house)[0], "torn"), "receiver", station="receiving")
+    assert receiver.scan("UNDO")["verdict"] in ("refused", "accepted"), receiver.last
 
 
 def test_a_certificate_to_follow_is_said_once_for_a_delivery(house: House, receiver: Terminal) -> None:

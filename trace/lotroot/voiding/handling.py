@@ -14,7 +14,7 @@ from lotroot.ledger.events import Posting, Recorded
 from lotroot.ledger.tables import posting
 from lotroot.production.opening import shift_of
 from lotroot.production.relinking import relink
-from lotroot.voiding.reversing import can_be_taken_back, in_runs, of_births, of_goods
+from lotroot.voiding.reversing import DERIVED, can_be_taken_back, in_runs, of_births, of_goods
 from lotroot.work import MICROSECONDS, Answer, Handler, Work
 
 PASSED_BY = ("RecordPrinted", "RecordFailed", "ProveLabel", "PrintAgain", "AddPerson", "Undo", "Void")
@@ -28,6 +28,9 @@ BORN = {
     "ShipmentOpened": "shipment",
 }
 """Which field of which fact names what a posting made."""
+
+NOT_BY_UNDO = {"PlaceHold": "Ask QA to release it, on the lot's page."}
+"""What to do about a posting whose facts only follow others; a release is for those who may decide it."""
 
 DAY = 24 * 3600 * MICROSECONDS
 
@@ -116,6 +119,13 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
             value=str(made.id),
             expected="A posting that stands.",
             next_step="Go on; nothing was recorded again.",
+        )
+    if all(type(one.event).__name__ in DERIVED for one in facts):
+        raise Refused(
+            f"“{said(made)}” stays: UNDO does not take it back.",
+            value=made.command,
+            expected="Something that moved, made or loaded goods.",
+            next_step=NOT_BY_UNDO.get(made.command, "Go on; it changed no goods."),
         )
     fixed = [one for one in facts if not can_be_taken_back(one)]
     if fixed:
