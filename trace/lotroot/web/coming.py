@@ -20,7 +20,7 @@ FURTHER = "further"
 
 def choose_product(scene: Scene, context: Context) -> str:
     """The product that was chosen, or the question."""
-    return _chosen(scene, "product", "What is it?", products(scene, context))
+    return _chosen(scene, "product", "Which product is it?", products(scene, context))
 
 
 def choose_supplier(scene: Scene, context: Context) -> str:
