@@ -340,3 +340,23 @@ def test_a_bad_row_is_named_and_nothing_is_recorded(house: House, receiver: Term
     assert "heavy" in shown.text
     assert "Record all" not in shown.text
     assert lots(house) == []
+
+
+def test_a_list_is_not_read_before_somebody_says_who_sent_it(house: House, receiver: Terminal) -> None:
+    sent = {"list": (io.BytesIO(LIST.encode()), "list.csv"), "supplier": "", "product": "rod_55"}
+    answer = form(receiver, "/receiving/list", "/receiving/list", **sent)
+    assert answer.status_code == 422
+    assert 'href="#field-supplier"' in answer.text
+    digest = re.findall(r'name="file" value="(\w{64})"', answer.text)[0]
+    again = form(receiver, "/receiving/list", "/receiving/list", supplier="bellmead", file=digest)
+    assert "Record all 2" in again.text, "the file need not be chosen twice"
+
+
+@pytest.mark.parametrize("what", ["receipt", "stock"])
+def test_a_form_without_a_product_is_refused_above_the_scan_field(
+    house: House, receiver: Terminal, what: str
+) -> None:
+    answer = form(receiver, "/receiving/lot", "/receiving", what=what, product="", amount="2010")
+    assert answer.status_code == 422, answer.text
+    assert answer.text.index("Not recorded yet") < answer.text.index('id="scan-field"')
+    assert lots(house) == []

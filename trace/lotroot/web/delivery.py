@@ -24,6 +24,9 @@ from lotroot.web.security import uploads
 
 blueprint = Blueprint("delivery", __name__)
 TOLD = ("supplier", "number", "order_number", "product", "heat", "unit", "file")
+NOBODY = Unreadable(
+    "Nobody is named who sent it.", expected="The supplier of the list.", next_step="Choose the supplier."
+)
 
 
 @blueprint.get("/receiving/list")
@@ -39,12 +42,13 @@ def read() -> Response:
     """Show every row as it will be read, and name every bad one; nothing is recorded."""
     somebody()
     given = request.files.get("list")
+    digest = request.form.get("file", "")
+    if given is not None and given.filename:
+        with desk().house.writing() as connection:
+            digest = keep_file(connection, given.filename[-120:], "text/csv", given.read())
+    if not request.form.get("supplier"):
+        return make_response(_page(errors_of(NOBODY, "supplier"), digest=digest), 422)
     try:
-        if given is not None and given.filename:
-            with desk().house.writing() as connection:
-                digest = keep_file(connection, given.filename[-120:], "text/csv", given.read())
-        else:
-            digest = request.form.get("file", "")
         with desk().house.reading() as connection:
             run = _run(connection, digest)
             return make_response(_page(run=run, digest=digest))

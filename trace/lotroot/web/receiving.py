@@ -25,6 +25,9 @@ from lotroot.web.security import uploads
 
 blueprint = Blueprint("receiving", __name__)
 NAV = (("Receiving", "receiving.page"),)
+UNTOLD = Unreadable(
+    "Nobody has told what it is.", expected="A product of this plant.", next_step="Choose the product."
+)
 
 
 @blueprint.get("/receiving")
@@ -74,6 +77,8 @@ def receive() -> Response:
             "remark",
         )
     }
+    if not told["product"] and form.get("what") != "emergency":
+        return make_response(_page(errors_of(UNTOLD, "product")), 422)
     told["heats"] = tuple(one.strip() for one in form.get("heats", "").split(",") if one.strip())
     try:
         told |= _amounts(told["product"])
