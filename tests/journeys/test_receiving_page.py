@@ -101,6 +101,13 @@ def test_a_number_far_from_the_weight_on_the_tag_is_asked_about(house: House, re
     assert receiver.scan("2010")["verdict"] == "accepted", receiver.last
 
 
+def test_a_weight_of_nothing_is_refused_in_words_without_the_books_unit(receiver: Terminal) -> None:
+    receiver.scan("HH71204")
+    refused = receiver.scan("0 kg")
+    assert refused["verdict"] == "refused", refused
+    assert "in g" not in str(refused["detail"]), refused["detail"]
+
+
 def test_one_key_holds_what_is_in_hand_or_what_was_just_received(house: House, receiver: Terminal) -> None:
     for code in ("HH71204", "HOLD look_again", "2014", "HH71205", "2009"):
         receiver.scan(code)

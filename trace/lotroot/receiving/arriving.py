@@ -117,7 +117,7 @@ def require_amount(birth: Birth, otherwise: str) -> None:
     if not birth.amounts.known:
         raise Unreadable(
             f"How much {birth.product.name} it is was not told.",
-            expected=f"An amount in {birth.kind.unit}, ours or from their tag.",
+            expected="Our weight or count, or that of their tag.",
             next_step=f"Enter it, or {otherwise}.",
         )
 

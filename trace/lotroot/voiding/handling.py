@@ -124,7 +124,7 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
         raise Refused(
             f"“{said(made)}” stays: UNDO does not take it back.",
             value=made.command,
-            expected="Something that moved, made or loaded goods.",
+            expected="UNDO is for what moved, made or loaded goods.",
             next_step=NOT_BY_UNDO.get(made.command, "Go on; it changed no goods."),
         )
     fixed = [one for one in facts if not can_be_taken_back(one)]
