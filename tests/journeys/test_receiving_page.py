@@ -150,6 +150,9 @@ def test_goods_are_received_with_a_label_that_was_kept_ready(house: House, recei
 def test_in_an_emergency_one_key_gives_a_number(house: House, receiver: Terminal) -> None:
     assert receiver.scan("EMERGENCY")["verdict"] == "accepted", receiver.last
     assert len(house.ask(details_due)) == 1
+    shown = receiver.last["fragments"]["received-last"]
+    assert "details due" in shown
+    assert "kg" not in shown, "it does not weigh nothing"
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from lotroot.identity.showing import shown
 from lotroot.ledger.names import names_of
 from lotroot.processes.definition import Kind
 from lotroot.receiving.details import COIL
-from lotroot.receiving.receipts import certificates_awaited, latest_receipts
+from lotroot.receiving.receipts import certificates_awaited, details_due, latest_receipts
 from lotroot.web import tag_read
 from lotroot.web.cells import link
 from lotroot.web.scene import Context, Scene, Shown
@@ -43,11 +43,12 @@ def show(scene: Scene) -> Shown:
 def _last(scene: Scene) -> dict[str, Any]:
     """What came last, and what its papers are still to follow for."""
     products = scene.plant.products
+    due = {row.lot for row in details_due(scene.connection)}
     receipts = [
         {
             "lot": link(row.lot),
             "product": products[row.product].name if row.product in products else row.product,
-            "amount": scene.amount(row.amount, row.unit),
+            "amount": "details due" if row.lot in due else scene.amount(row.amount, row.unit),
             "number": row.supplier_number,
             "heats": row.heats,
         }
