@@ -6,7 +6,8 @@ import pytest
 from houses import a_house
 from lotroot.genealogy.lots import find_lot
 from lotroot.production.correcting_inputs import CorrectInput
-from lotroot.production.loading import UnloadInput
+from lotroot.production.loading import LoadInput, UnloadInput
+from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
 from lotroot.stock.tables import standing
 from lotroot.verify import verify
@@ -20,6 +21,11 @@ def shop(tmp_path: Path) -> Shop:
     return Shop(a_house(tmp_path))
 
 
+def left_on(shop: Shop, run: str) -> list[int]:
+    """What stands on a run."""
+    return [row["amount"] for row in shop.house.status()["standing"] if row["spot"] == run and row["amount"]]
+
+
 def test_what_was_put_back_stays_with_the_wrong_coil_and_is_no_stock_of_the_right_one(shop: Shop) -> None:
     right, wrong = shop.coil(heat="R 1"), shop.coil(heat="W 1")
     lot = shop.drawn(wrong, 500_000)[0]
@@ -29,7 +35,21 @@ def test_what_was_put_back_stays_with_the_wrong_coil_and_is_no_stock_of_the_righ
     shop.house.post(CorrectInput(run, 1, right), "supervisor")
     assert sum(amount for *_, amount in shop.stands(right)) == 1_500_000
     assert shop.account(right).get("difference", 0) == 0
-    assert [row for row in shop.house.status()["standing"] if row["spot"] == run and row["amount"]] == []
+    assert left_on(shop, run) == []
+    assert str(verify(shop.house.database)).startswith("ok ")
+    shop.closes()
+
+
+def test_a_coil_recorded_twice_on_a_run_stays_on_when_one_of_them_is_corrected(shop: Shop) -> None:
+    second, first = shop.coil(amount=20_000), shop.coil(amount=20_000)
+    run = shop.house.ask(find_lot, shop.drawn(first, 20_000)[0]).run
+    shop.asked(LoadInput(second, product="wire_25", end="outer"), "ended", "draw_1")
+    shop.house.post(CorrectInput(run, 1, second), "supervisor")
+    shop.house.post(CorrectInput(run, 1, first), "supervisor")
+    assert left_on(shop, run) == [20_000]
+    shop.at("draw_1", MakeOutput(weight=20_000))
+    shop.asked(CloseRun(), "off", "draw_1")
+    assert left_on(shop, run) == []
     assert str(verify(shop.house.database)).startswith("ok ")
     shop.closes()
 

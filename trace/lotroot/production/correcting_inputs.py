@@ -16,11 +16,10 @@ from lotroot.goods import goods, one_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
 from lotroot.production.facts import EndCorrected, LoadCorrected
-from lotroot.production.loading import in_stream
+from lotroot.production.loading import in_stream, reckoned_left
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import DIFFERENCE, SCRAP, TAKEN, Move, Moved
-from lotroot.stock.standing import standing_at
 from lotroot.work import Answer, Work
 
 
@@ -81,17 +80,23 @@ def _give_back(work: Work, run: Run, load: Row[Any]) -> None:
     station = plant.station(code_of(work.connection, run.row.station, "station"))
     place = number_of(work.connection, "place", station.place)
     scrapped = sum(one.own for one in run.scrap if one.load == load.load)
-    on_machine = standing_at(work.connection, load.lot, run.number)
     amounts = (
         (TAKEN, load.taken),
         (DIFFERENCE, load.difference),
         (SCRAP, scrapped),
-        (run.number, on_machine),
+        (run.number, _left_on_machine(run, load)),
     )
     moves = [_move(load.lot, account, place, amount) for account, amount in amounts if amount]
     if moves:
         work.record(Moved(tuple(moves)))
         work.put_in_question(load.lot, "It was not on the machine after all: to be counted.")
+
+
+def _left_on_machine(run: Run, load: Row[Any]) -> int:
+    """What of this very load stands on the run: the same lot may have been loaded twice."""
+    if run.row.closed is not None or load.unloaded_at is not None:
+        return 0
+    return reckoned_left(run, load) - int(load.difference)
 
 
 def _move(lot: str, source: str, target: str, amount: int) -> Move:

@@ -58,11 +58,6 @@ def standings_of(connection: Connection, lots: Iterable[str]) -> list[Row[Any]]:
     return [row for some in _some(lots) for row in connection.execute(_standings_of, {"lots": some})]
 
 
-def standing_at(connection: Connection, lot: str, spot: str) -> int:
-    """What a lot has at one spot, in its unit."""
-    return sum(row.amount for row in standings(connection, lot) if row.spot == spot)
-
-
 def amount_at(connection: Connection, lot: str, spot: str, first: int = 0, last: int = 0) -> int:
     """What a lot, or its items first to last, amount to at one spot, in the lot's unit."""
     rows = [row for row in standings(connection, lot) if row.spot == spot]
