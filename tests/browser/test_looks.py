@@ -248,10 +248,13 @@ def breaches(page: Page) -> str:
 
 
 @SIZES
-def test_axe_finds_no_breach_on_a_station_in_any_state(open_tab, floor: Floor, size: tuple[int, int]) -> None:
+def test_axe_finds_no_breach_on_a_station_in_any_state(
+    open_tab, floor: Floor, size: tuple[int, int], thorough: bool
+) -> None:
+    """In the quick profile a hand-held is looked at before a scan and after a failed one only."""
     page = open_tab(f"{floor.address}/station", size)
     assert breaches(page) == ""
-    for state in each_verdict(page):
+    for state in each_verdict(page) if thorough or size == PANEL else ():
         assert breaches(page) == "", state
     scan(page, "0")
     floor.script.status = 422

@@ -145,14 +145,16 @@ def test_letters_are_read_at_arm_s_length_and_the_verdict_from_the_machine(
 
 @pytest.mark.parametrize("size", [PANEL, HAND_HELD], ids=["panel", "hand-held"])
 def test_axe_finds_nothing_and_nothing_runs_off_the_side(
-    open_tab, house: House, address: str, size: tuple[int, int]
+    open_tab, house: House, address: str, size: tuple[int, int], thorough: bool
 ) -> None:
+    """In the quick profile axe sees a hand-held once; what is on it is what is on the panel."""
     page, rod = drawing(open_tab, house, address, size)
     for text, state in ((rod, "already"), ("x", "refused"), ("PART", "ask")):
         scan(page, text)
         verdict(page, state)
         assert sideways(page) == 0
-        assert [one["id"] for one in Axe().run(page).response["violations"]] == []
+        if thorough or size == PANEL or state == "ask":
+            assert [one["id"] for one in Axe().run(page).response["violations"]] == []
 
 
 def test_a_machine_with_fourteen_payoffs_is_pressed_or_scanned(open_tab, house: House, address: str) -> None:

@@ -397,4 +397,4 @@ class CheckedDays(DaysAtAPlant):
 
 TestDaysAtAPlant = CheckedDays.TestCase
 if settings().max_examples < 300:  # the thorough profile, in CI, tries all of its examples
-    TestDaysAtAPlant.settings = settings(max_examples=15, stateful_step_count=25)
+    TestDaysAtAPlant.settings = settings(max_examples=10, stateful_step_count=25)
