@@ -78,7 +78,7 @@ def test_beyond_500_lots_it_is_a_few_more_for_each_500() -> None:
         assert more <= 14 * (lots // 500)
 
 
-SMALL = ("plant", "name", "thing", "carrier", "hold", "hold_root", "run", "walk", "CONSTANT")
+SMALL = ("plant", "name", "thing", "hold", "hold_root", "walk", "floor", "CONSTANT")
 """Tables that are read whole: they do not grow with the goods, or hold what the statement itself found."""
 
 
@@ -96,4 +96,5 @@ def test_no_statement_reads_a_table_of_goods_from_end_to_end(answer: str) -> Non
         }
     scans = [plan for plan in plans if plan.startswith("SCAN") and plan.split()[1] not in SMALL]
     assert scans == []
-    assert not [plan for plan in plans if "AUTOMATIC" in plan or "BLOOM" in plan]
+    # ix_lot_rank is for the next rank: a walk through it looks for the least among all lots ever born.
+    assert not [plan for plan in plans if "AUTOMATIC" in plan or "BLOOM" in plan or "ix_lot_rank" in plan]

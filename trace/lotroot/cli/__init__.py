@@ -26,6 +26,7 @@ MODULES = {
     "export": "keeping",
     "backup": "keeping",
     "restore": "keeping",
+    "bench": "benchmarking",
 }
 """Which module of this package has which command. Only the one asked for is imported: verify needs no web."""
 

@@ -62,10 +62,11 @@ WITH RECURSIVE walk(id) AS (
 # As a join, SQLite reads the whole edge table and looks each edge up among the few that were walked.
 _EDGES = "SELECT e.* FROM edge e WHERE e.{side} IN (SELECT id FROM walk) AND e.state <= :state"
 _ID = " SELECT id FROM walk"
-_up = text("".join((_UP, _EDGES.format(side="child"))))
-_down = text("".join((_DOWN, _EDGES.format(side="parent"))))
-_up_ids = text("".join((_UP, _ID)))
-_down_ids = text("".join((_DOWN, _ID)))
+# With its columns told, what a row looks like is worked out once and not at every call.
+_up = text("".join((_UP, _EDGES.format(side="child")))).columns(*edge.c)
+_down = text("".join((_DOWN, _EDGES.format(side="parent")))).columns(*edge.c)
+_up_ids = text("".join((_UP, _ID))).columns(lot.c.id)
+_down_ids = text("".join((_DOWN, _ID))).columns(lot.c.id)
 
 
 class Walk(NamedTuple):

@@ -13,7 +13,8 @@ LIVE, DOUBTED = 0, 1
 lot = Table(
     "lot",
     metadata,
-    Column("id", BigInteger, primary_key=True, autoincrement=False),  # the event of its birth
+    # The event of its birth. On SQLite INTEGER is the row's own key: no index between a link and its lot.
+    Column("id", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=False),
     Column("number", Text, nullable=False, unique=True),
     Column("kind", Text, nullable=False),
     Column("product", Text, nullable=False),
@@ -66,7 +67,7 @@ edge = Table(
     sqlite_with_rowid=False,
     info={"layer": "status"},
 )
-Index("ix_edge_forward", edge.c.parent, edge.c.child, edge.c.given)
+Index("ix_edge_forward", edge.c.parent, edge.c.child, edge.c.state)
 
 alias = Table(
     "alias",

@@ -7,10 +7,10 @@ from one.
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, Row, TextClause, bindparam, select, text
+from sqlalchemy import BindParameter, Connection, Row, TextualSelect, bindparam, select, text
 
 from lotroot.genealogy.lots import Walk, lots_by_id
-from lotroot.genealogy.tables import DOUBTED, LIVE, lot
+from lotroot.genealogy.tables import DOUBTED, LIVE, edge, lot
 
 AT_ONCE = 500
 
@@ -33,8 +33,9 @@ WITH RECURSIVE walk(id) AS (
 )
 SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
 """
-_above = text(_ABOVE).bindparams(bindparam("ids", expanding=True))
-_below = text(_BELOW).bindparams(bindparam("ids", expanding=True))
+_ids: BindParameter[Any] = bindparam("ids", expanding=True)
+_above = text(_ABOVE).bindparams(_ids).columns(*edge.c)
+_below = text(_BELOW).bindparams(_ids).columns(*edge.c)
 _numbered = select(lot).where(lot.c.number.in_(bindparam("numbers", expanding=True)))
 
 
@@ -61,7 +62,9 @@ def lots_numbered(connection: Connection, numbers: Iterable[str]) -> dict[str, R
     return found
 
 
-def _walked(connection: Connection, query: TextClause, ids: Iterable[int], values: Mapping[str, Any]) -> Walk:
+def _walked(
+    connection: Connection, query: TextualSelect, ids: Iterable[int], values: Mapping[str, Any]
+) -> Walk:
     wanted = sorted(set(ids))
     edges: dict[tuple[int, int], Row[Any]] = {}
     for start in range(0, len(wanted), AT_ONCE):

@@ -12,7 +12,7 @@ _by_number = select(carrier).where(
     or_(carrier.c.number == bindparam("name"), carrier.c.code == bindparam("name"))
 )
 _at = select(carrier).where(carrier.c.spot == bindparam("spot")).order_by(carrier.c.since)
-_every = select(carrier).order_by(carrier.c.kind, carrier.c.code, carrier.c.number)
+_coded = select(carrier).where(carrier.c.code > "").order_by(carrier.c.kind, carrier.c.code)
 _contents = select(content).where(content.c.carrier == bindparam("carrier")).order_by(content.c.put_on)
 
 
@@ -46,9 +46,9 @@ def carriers_at(connection: Connection, spot: str) -> Sequence[Row[Any]]:
     return connection.execute(_at, {"spot": spot}).all()
 
 
-def every_carrier(connection: Connection) -> Sequence[Row[Any]]:
-    """All carriers ever opened, by kind and code."""
-    return connection.execute(_every).all()
+def coded_carriers(connection: Connection) -> Sequence[Row[Any]]:
+    """The plant's own carriers, pans and trams, by kind and code: few, where pallets are ever more."""
+    return connection.execute(_coded).all()
 
 
 def contents(connection: Connection, number: str) -> Sequence[Row[Any]]:

@@ -64,6 +64,7 @@ carrier = Table(
     info={"layer": "status"},
 )
 Index("ix_carrier_spot", carrier.c.spot)
+Index("ix_carrier_code", carrier.c.code)
 
 content = Table(
     "content",

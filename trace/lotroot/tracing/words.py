@@ -18,7 +18,7 @@ from lotroot.ledger.codec import encode
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import plant_or_none, things
 from lotroot.processes.definition import Plant
-from lotroot.stock.carriers import every_carrier
+from lotroot.stock.carriers import coded_carriers
 
 NUMBER = 11
 """Characters of a number."""
@@ -55,7 +55,7 @@ class Words:
         self.plant: Plant | None = plant_or_none(connection)
         self._names = names_of(connection)
         self._things = {row.number: row for row in things(connection)}
-        self._carriers = {row.number: row for row in every_carrier(connection)}
+        self._carriers = {row.number: row for row in coded_carriers(connection)}
         self._lots: dict[str, Row[Any]] = {}
 
     def learn(self, lots: Iterable[str]) -> None:
@@ -71,7 +71,9 @@ class Words:
         if number in self._things:
             return self._thing(self._things[number])
         if number in self._carriers:
-            return self._carrier(self._carriers[number])
+            return _name(self.plant.carriers if self.plant else {}, self._carriers[number].code)
+        if number.startswith(Family.CARRIER) and len(number) == NUMBER:
+            return f"pallet {shown(number)}"  # every other carrier has a code
         return self._names.get(number) or shown(number)
 
     def named(self, number: str) -> Named:
@@ -95,11 +97,6 @@ class Words:
             "printer": plant.printers,
         }
         return _name(groups.get(row.kind, {}), row.code)
-
-    def _carrier(self, row: Row[Any]) -> str:
-        if row.code:
-            return _name(self.plant.carriers if self.plant else {}, row.code)
-        return f"{row.kind} {shown(row.number)}"
 
     def people(self) -> list[tuple[str, str]]:
         """Everybody who has a name: number and name, by name."""

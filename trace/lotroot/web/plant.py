@@ -14,7 +14,7 @@ from lotroot.papers.sheets import command_sheet, place_sheet
 from lotroot.papers.things import thing_groups
 from lotroot.plant.adopted import current_plant, things
 from lotroot.processes.adoption import resolve
-from lotroot.stock.carriers import every_carrier
+from lotroot.stock.carriers import coded_carriers
 from lotroot.web.acting import Errors, record
 from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in, somebody
@@ -67,7 +67,7 @@ def sheet() -> Response:
     signed_in()
     with desk().house.reading() as connection:
         plant = current_plant(connection)
-        groups = thing_groups(plant, things(connection), every_carrier(connection))
+        groups = thing_groups(plant, things(connection), coded_carriers(connection))
     return _file(place_sheet(groups, demo=desk().demo).pdf, "application/pdf")
 
 

@@ -1,0 +1,119 @@
+"""If this lot is bad: who has how much of it, and where is the rest?
+
+The shortest of the answers on the way down: two statements, no kinds, bases or holds, and a lot's part as
+reckoned. Where items are known to be of different parents, or lots carry several streams or are told in
+different units, the whole lineage (`downward`) is asked instead; both give the same amounts to the base
+unit a piece.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from sqlalchemy import Connection, column, text
+
+from lotroot.genealogy.shares import WHOLE
+from lotroot.genealogy.tables import edge, lot
+from lotroot.tracing.asking import asked
+from lotroot.tracing.downward import down
+from lotroot.tracing.sources import Plain
+
+_WALK = """
+WITH RECURSIVE walk(id) AS (
+  SELECT lot.id FROM lot WHERE lot.number = :number
+  UNION
+  SELECT e.child FROM walk CROSS JOIN edge e WHERE e.parent = walk.id AND e.state = 0
+)
+"""
+_LINKS = """
+SELECT e.child, e.parent, e.given, e.stream, e.child_from
+  FROM walk CROSS JOIN edge e WHERE e.child = walk.id AND e.state = 0
+"""
+# Each lot, then what stands of it and where, then what has left with whom.
+_LOTS = """
+SELECT l.id, l.amount, l.rank, l.number, l.unit, l.items, l.voided, '' AS place
+  FROM walk CROSS JOIN lot l WHERE l.id = walk.id
+UNION ALL
+SELECT l.id, s.amount, 0, '', '', 0, 0, COALESCE(r.station, NULLIF(c.spot, ''), s.spot)
+  FROM walk CROSS JOIN lot l CROSS JOIN standing s
+  LEFT JOIN carrier c ON c.number = s.spot
+  LEFT JOIN shipment d ON d.number = COALESCE(c.spot, s.spot)
+  LEFT JOIN run r ON r.number = s.spot
+ WHERE l.id = walk.id AND s.lot = l.number AND s.amount > 0 AND (d.state IS NULL OR d.state <> 'left')
+UNION ALL
+SELECT l.id, g.amount, -1, d.customer, '', 0, 0, ''
+  FROM walk CROSS JOIN lot l CROSS JOIN load g CROSS JOIN shipment d
+ WHERE l.id = walk.id AND g.lot = l.number AND g.off IS NULL AND d.number = g.shipment AND d.state = 'left'
+"""
+_links = text(_WALK + _LINKS).columns(
+    *(edge.c[name] for name in ("child", "parent", "given", "stream", "child_from"))
+)
+_lots = text(_WALK + _LOTS).columns(
+    *(lot.c[name] for name in ("id", "amount", "rank", "number", "unit", "items", "voided")), column("place")
+)
+
+
+class Recall(NamedTuple):
+    """What came of a lot, in its unit: by customer as it left, by place as it stands, and in which lots."""
+
+    customers: Mapping[str, int]
+    places: Mapping[str, int]
+    lots: Sequence[str]
+
+
+def recall(connection: Connection, number: str) -> Recall:
+    """Where all that was made of a lot is, and how much of the lot is in it. Raises Unknown."""
+    rows: Sequence[Plain] = connection.execute(_lots, {"number": number}).all()
+    lots = {row[0]: row for row in rows if row[2] > 0}
+    links: Sequence[Plain] = connection.execute(_links, {"number": number}).all()
+    if not _plain(links, lots):
+        return _from_lineage(connection, number)
+    shares = _shares(links, lots)
+    customers: dict[str, int] = {}
+    places: dict[str, int] = {}
+    for lot_id, amount, rank, customer, _, _, _, place in rows:
+        if rank <= 0:
+            part = (2 * amount * shares[lot_id] + WHOLE) // (2 * WHOLE)
+            where, key = (places, place) if place else (customers, customer)
+            where[key] = where.get(key, 0) + part
+    return Recall(customers, places, sorted([row[3] for row in lots.values() if row[3] != number]))
+
+
+def _plain(links: Sequence[Plain], lots: Mapping[int, Plain]) -> bool:
+    """Whether links speak of all of their child, in one stream and one unit, and nothing was taken back."""
+    streams = {row[3] for row in links}
+    units = {row[4] for row in lots.values()}
+    in_part = [row[0] for row in links if row[4] is not None]
+    return (
+        len(streams) < 2
+        and len(units) == 1
+        and not any(row[6] for row in lots.values())
+        and not any(lots[child][5] for child in in_part)
+    )
+
+
+def _shares(links: Sequence[Plain], lots: Mapping[int, Plain]) -> dict[int, int]:
+    """The part of each lot that came from the lowest, in `WHOLE`ths, as `genealogy.shares.reach` has it."""
+    by_child: dict[int, list[Plain]] = {}
+    for row in links:
+        by_child.setdefault(row[0], []).append(row)
+    ordered = sorted([(row[2], row[0]) for row in lots.values()])
+    shares = {ordered[0][1]: WHOLE}
+    for _, child in ordered[1:]:
+        mine = by_child[child]
+        whole = sum([row[2] for row in mine])
+        if whole:
+            shares[child] = sum([shares[row[1]] * row[2] for row in mine if row[1] in shares]) // whole
+        else:  # links that give nothing count alike
+            shares[child] = sum([shares.get(row[1], 0) for row in mine]) // len(mine)
+    return shares
+
+
+def _from_lineage(connection: Connection, number: str) -> Recall:
+    lineage = down(connection, asked(connection, number))
+    customers: dict[str, int] = {}
+    for sent in lineage.shipments:
+        customers[sent.customer] = customers.get(sent.customer, 0) + sum(sent.part.values())
+    places: dict[str, int] = {}
+    for lying in lineage.on_hand:
+        places[lying.place] = places.get(lying.place, 0) + sum(lying.part.values())
+    return Recall(customers, places, sorted(one.lot.number for one in lineage.lots if one.depth))
