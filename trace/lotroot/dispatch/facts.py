@@ -36,6 +36,7 @@ shipment = Table(
     Column("person", Text, nullable=False),
     info={"layer": "status"},
 )
+Index("ix_shipment_left", shipment.c.left)
 
 load = Table(
     "load",

@@ -25,6 +25,8 @@ run = Table(
     info=_STATUS,
 )
 Index("ix_run_station", run.c.station, run.c.closed)
+Index("ix_run_person", run.c.person)
+Index("ix_run_closed", run.c.closed)
 
 run_use = Table(
     "run_use",
@@ -92,6 +94,8 @@ run_output = Table(
     Column("voided", Integer, nullable=False),
     info=_STATUS,
 )
+Index("ix_run_output_person", run_output.c.person, run_output.c.ended)
+Index("ix_run_output_shift", run_output.c.shift, run_output.c.ended)
 
 run_scrap = Table(
     "run_scrap",

@@ -47,6 +47,8 @@ checked = Table(
 )
 Index("ix_checked_subject", checked.c.subject)
 Index("ix_checked_lot", checked.c.lot)
+Index("ix_checked_person", checked.c.person, checked.c.at)
+Index("ix_checked_instrument", checked.c.instrument, checked.c.at)
 
 
 @dataclass(frozen=True)

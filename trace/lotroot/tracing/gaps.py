@@ -66,11 +66,12 @@ _late = (
     .order_by(posting.c.id.desc())
     .limit(MOST)
 )
+# Which runs is asked first: as a plain join, SQLite reads every input ever loaded.
+_closed = select(run.c.number).where(run.c.closed >= bindparam("since"), run.c.voided == 0)
 _unclosed = (
     select(run.c.number, run_input.c.lot, run_input.c.own, run_input.c.difference, run.c.closed)
     .join(run_input, run_input.c.run == run.c.number)
-    .where(run.c.closed >= bindparam("since"), run.c.voided == 0, run_input.c.voided == 0)
-    .where(run_input.c.difference != 0)
+    .where(run_input.c.run.in_(_closed), run_input.c.voided == 0, run_input.c.difference != 0)
     .order_by(run.c.closed_event.desc(), run_input.c.load)
     .limit(MOST)
 )

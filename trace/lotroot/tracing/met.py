@@ -93,7 +93,9 @@ _STATEMENTS: Mapping[str, tuple[tuple[str, Select[Any]], ...]] = {
     ),
     "instrument": ((CHECKED, _looked.where(checked.c.instrument == _thing)),),
     "person": (
-        (MADE, _made.where(or_(run_output.c.person == _thing, run.c.person == _thing))),
+        # One statement with "or" would read every output there is.
+        (MADE, _made.where(run_output.c.person == _thing)),
+        (MADE, _made.where(run.c.person == _thing)),
         (CHECKED, _looked.where(checked.c.person == _thing)),
     ),
     "shift": ((MADE, _made.where(run_output.c.shift == _thing)),),
