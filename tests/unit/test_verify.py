@@ -11,7 +11,7 @@ from facts_by_hand import PLACE, born, record, undone
 from houses import House, a_house
 from lotroot.genealogy.events import LinksWritten, LotLink
 from lotroot.ledger.proof import Finding
-from lotroot.stock.events import DIFFERENCE, SCRAP, TAKEN, Move, Moved
+from lotroot.stock.events import BORN, DIFFERENCE, SCRAP, TAKEN, Move, Moved
 from lotroot.verify import verdict, verify
 from lotroot.verify.conservation import conservation_finding
 from lotroot.verify.ranks import rank_finding
@@ -177,3 +177,26 @@ def test_stretches_taken_in_turn_from_one_end_follow_one_another(
         record(connection, Moved((Move(ROD, PLACE, TAKEN, 100),)))
         finding = conservation_finding(connection)
     assert (finding is None) is fits
+
+
+@pytest.mark.parametrize(
+    ("rows", "found"),
+    [
+        (((1, 4, PLACE), (5, 9, "P2600000169"), (10, 12, PLACE)), None),
+        (((1, 7, PLACE), (7, 9, "P2600000169")), f"item 7 at {PLACE} and at P2600000169"),
+        (((1, 12, PLACE), (2, 3, PLACE), (5, 6, "D2600000168")), f"item 2 at {PLACE} and at {PLACE}"),
+        (((1, 12, PLACE), (5, 6, "D2600000168")), f"item 5 at {PLACE} and at D2600000168"),
+    ],
+    ids=["apart", "one shared", "within another", "on a shipment too"],
+)
+def test_an_item_that_stands_at_two_spots_is_found(
+    house: House, rows: tuple[tuple[int, int, str], ...], found: str | None
+) -> None:
+    """Only a fault of the program could do that; amounts alone would not tell."""
+    with undone(house) as connection:
+        lot, _ = born(OTHER, 100 * len(rows), 3, axis="serial", items=12)
+        moves = tuple(Move(OTHER, BORN, spot, 100, first, last) for first, last, spot in rows)
+        record(connection, lot, Moved(moves))
+        finding = conservation_finding(connection)
+    assert (finding and finding.found) == found
+    assert finding is None or finding.where == OTHER

@@ -4,6 +4,7 @@ A lot's number means all of the lot, an item's number one of its units, a carrie
 it, a vessel's number what stands in it.
 """
 
+from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row
@@ -13,9 +14,13 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, is_thing, item_from, number_from
 from lotroot.identity.showing import shown
 from lotroot.stock.carriers import carrier_or_none
-from lotroot.stock.standing import amount_at, at_spot, standings
+from lotroot.stock.events import BORN
+from lotroot.stock.standing import amount_at, at_spot, lines_of_lot, standings
 
 ITEM_LENGTH = 17
+
+GONE = {"taken": "used up or tipped out", "difference": "found missing", "void": "taken back"}
+"""What became of items by the account they went to last."""
 
 
 class Goods(NamedTuple):
@@ -33,6 +38,11 @@ class Goods(NamedTuple):
         if self.first and self.first == self.last:
             return str(ItemNumber(number_from(self.lot.number), self.first))
         return str(self.lot.number)
+
+    @property
+    def items(self) -> int:
+        """How many items of a lot these are; 0 for a lot that has none."""
+        return self.last - self.first + 1 if self.first else 0
 
 
 def typed(text: str) -> Number | ItemNumber:
@@ -106,6 +116,39 @@ def standing_goods(connection: Connection, number: str, to: str = "") -> list[Go
     return found
 
 
+def away(connection: Connection, parts: Iterable[Goods]) -> str:
+    """Which goods are where, for a refusal: items 5 to 6 of N26-... are on pallet P26-..., in run ..."""
+    said = []
+    for part in parts:
+        if part.lot.voided:
+            said.append(f"{shown(part.number)} was taken back")
+        elif part.items > 1:
+            row = f"items {row_words(part.first, part.last)} of {shown(part.lot.number)}"
+            said.append(f"{row} are {where_words(connection, part.spot)}")
+        else:
+            said.append(f"{shown(part.number)} is {where_words(connection, part.spot)}")
+    text = "; ".join(said)
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def where_words(connection: Connection, spot: str) -> str:
+    """A spot in words: on shipment D26-..., on pallet P26-..., on a machine, at T26-...."""
+    if spot.startswith("D"):
+        return f"on shipment {shown(spot)}"
+    if spot.startswith("U"):
+        return f"on a machine, in run {shown(spot)}"
+    carrier = carrier_or_none(connection, spot) if spot.startswith("P") else None
+    if carrier is None:
+        return f"at {shown(spot)}"
+    name = f"on {carrier.code or f'pallet {shown(carrier.number)}'}"
+    return f"{name}, on shipment {shown(carrier.spot)}" if carrier.spot.startswith("D") else name
+
+
+def row_words(first: int, last: int) -> str:
+    """Serials in words: 7, or 7 to 9."""
+    return str(first) if first == last else f"{first} to {last}"
+
+
 def part_amount(connection: Connection, part: Goods) -> int:
     """What a part of a standing range, or of a lot at a spot, amounts to, in the lot's unit."""
     return amount_at(connection, part.lot.number, part.spot, part.first, part.last)
@@ -122,20 +165,36 @@ def _row_of_items(connection: Connection, number: str, to: str) -> list[Goods]:
             next_step="Scan the first, then the last.",
         )
     whole = goods(connection, number[:11])
+    serials = range(first, last + 1)
     cut = [
         part._replace(first=max(part.first, first), last=min(part.last, last))
         for part in whole
         if part.first <= last and part.last >= first
     ]
-    missing = (last - first + 1) - sum(part.last - part.first + 1 for part in cut)
+    there = {serial for part in cut for serial in range(part.first, part.last + 1)}
+    missing = [serial for serial in serials if serial not in there]
     if missing:
         raise Refused(
-            f"{missing} of these items are not recorded as standing anywhere.",
+            f"Some of these items are not recorded as standing here: {_gone(connection, number, missing)}.",
             value=f"{shown(number)} to {shown(to)}",
             expected="Items that are here.",
-            next_step="Scan them one by one.",
+            next_step="Leave those out and put them aside; scan the others in rows without a gap.",
         )
     return cut
+
+
+def _gone(connection: Connection, number: str, serials: Iterable[int]) -> str:
+    """Serials that stand nowhere with what became of them: 7 used up, 9 to 10 never packed."""
+    lines = [row for row in lines_of_lot(connection, number[:11]) if row.account != BORN and row.amount > 0]
+    rows: list[tuple[str, int, int]] = []
+    for serial in serials:
+        last = next((row for row in reversed(lines) if row.first <= serial <= row.last), None)
+        word = "never packed" if last is None else GONE.get(last.account, "used up")
+        if rows and rows[-1][0] == word and rows[-1][2] == serial - 1:
+            rows[-1] = (word, rows[-1][1], serial)
+        else:
+            rows.append((word, serial, serial))
+    return ", ".join(f"{row_words(first, last)} {word}" for word, first, last in rows)
 
 
 def _item(connection: Connection, number: ItemNumber) -> list[Goods]:

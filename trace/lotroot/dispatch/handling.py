@@ -21,14 +21,14 @@ from lotroot.dispatch.facts import (
 )
 from lotroot.dispatch.shipments import Shipment, find_shipment
 from lotroot.errors import Refused
-from lotroot.goods import Goods, means_carrier
+from lotroot.goods import Goods, away, means_carrier
 from lotroot.holds.handling import PlaceHold, place, refuse_held
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of
 from lotroot.moving.pallets import home, state_words
 from lotroot.moving.places import amount_of, move_parts, parts_named, place_name
 from lotroot.plant.adopted import find_party
-from lotroot.stock.carriers import find_carrier
+from lotroot.stock.carriers import find_carrier, shipment_at
 from lotroot.stock.events import CarrierChanged, CarrierMoved
 from lotroot.stock.standing import at_spot
 from lotroot.work import Answer, Handler, LabelRequest, Work
@@ -188,34 +188,36 @@ def _refuse_carrier(work: Work, found: Shipment, carrier: Row[Any]) -> None:
 
 def _load_goods(work: Work, found: Shipment, command: LoadShipment) -> tuple[list[LoadLine], str]:
     parts = parts_named(work, command.number, command.to)
+    _refuse_goods(work, found, parts)
     for part in parts:
-        _refuse_goods(work, found, part)
         refuse_held(work, "A shipment", part.lot.number, part.first, part.last)
     lines = [LoadLine(part.lot.number, amount_of(work, part), part.first, part.last) for part in parts]
     return lines, move_parts(work, parts, found.row.number)
 
 
-def _refuse_goods(work: Work, found: Shipment, part: Goods) -> None:
-    if part.spot == found.row.number:
+def _refuse_goods(work: Work, found: Shipment, parts: list[Goods]) -> None:
+    here = [part for part in parts if part.spot == found.row.number]
+    if here:
         raise Refused(
-            f"{shown(part.number)} is on this shipment already.",
+            f"{shown(here[0].number)} is on this shipment already.",
             word="already",
-            value=part.number,
+            value=here[0].number,
             expected="The next one.",
             next_step="Go on; nothing was recorded again.",
         )
-    where = {"D": "is on another shipment", "U": "is on a machine", "P": "is on a pallet"}
-    word = "was taken back" if part.lot.voided else where.get(part.spot[:1], "")
-    if word:
-        step = "Scan the pallet." if part.spot.startswith("P") else "Put it aside and call the supervisor."
+    wrong = [part for part in parts if part.lot.voided or part.spot[:1] in ("D", "U", "P")]
+    if wrong:
+        pallet = all(
+            part.spot.startswith("P") and not shipment_at(work.connection, part.spot) for part in wrong
+        )
         work.refuse(
             Refused(
-                f"{shown(part.number)} {word}.",
-                value=part.number,
+                away(work.connection, wrong),
+                value=wrong[0].number,
                 expected="Goods that stand here by themselves.",
-                next_step=step,
+                next_step="Scan the pallet." if pallet else "Put it aside and call the supervisor.",
             ),
-            part.lot.number,
+            wrong[0].lot.number,
         )
 
 

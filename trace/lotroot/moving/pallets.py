@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from lotroot.errors import Refused
-from lotroot.goods import Goods, means_carrier
+from lotroot.goods import Goods, away, means_carrier
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.moving.places import move_parts, parts_named, place_name, refuse_away, refuse_on_shipment
@@ -112,7 +112,7 @@ def put_on(work: Work, command: PutOn) -> Answer:
 
 
 def _what(parts: list[Goods]) -> str:
-    items = sum(part.last - part.first + 1 for part in parts if part.first)
+    items = sum(part.items for part in parts)
     name = shown(parts[0].number)
     return f"{items} items of {shown(parts[0].lot.number)}" if items > 1 else name
 
@@ -126,21 +126,33 @@ def _refuse_unfit(work: Work, carrier: Row[Any], parts: list[Goods], command: Pu
             expected="Goods that are not on it yet.",
             next_step="Go on; nothing was recorded again.",
         )
+    elsewhere = [part for part in parts if _is_away(work, part)]
+    on_others = [part for part in parts if _on_other_pallet(work, part, carrier)]
+    if elsewhere:
+        _refuse_away(work, elsewhere, "Put it aside and call the supervisor.")
+    # One box in hand may come from another pallet; a row that reaches into one was scanned too far.
+    elif on_others and sum(part.items for part in parts) > 1:
+        _refuse_away(work, on_others, "Scan the row without those; if they are here, scan PART and each.")
     for part in parts:
-        shipment = shipment_at(work.connection, part.spot)
-        if part.lot.voided or shipment or part.spot.startswith("U"):
-            where = f"is on shipment {shown(shipment)}" if shipment else "is on a machine"
-            word = "was taken back" if part.lot.voided else where
-            work.refuse(
-                Refused(
-                    f"{shown(part.number)} {word}.",
-                    value=part.number,
-                    expected="Goods that stand here.",
-                    next_step="Put it aside and call the supervisor.",
-                ),
-                part.lot.number,
-            )
         refuse_held(work, "A pallet", part.lot.number, part.first, part.last)
+
+
+def _is_away(work: Work, part: Goods) -> bool:
+    return part.lot.voided or part.spot.startswith("U") or bool(shipment_at(work.connection, part.spot))
+
+
+def _on_other_pallet(work: Work, part: Goods, carrier: Row[Any]) -> bool:
+    return bool(part.items) and part.spot.startswith("P") and part.spot != carrier.number
+
+
+def _refuse_away(work: Work, parts: list[Goods], next_step: str) -> None:
+    refusal = Refused(
+        away(work.connection, parts),
+        value=parts[0].number,
+        expected="Goods that stand here.",
+        next_step=next_step,
+    )
+    work.refuse(refusal, parts[0].lot.number)
 
 
 def open_carrier(work: Work, number: str) -> Row[Any]:

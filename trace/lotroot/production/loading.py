@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.goods import Goods, goods, one_lot
+from lotroot.goods import ITEM_LENGTH, Goods, away, goods, one_lot, standing_goods
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
@@ -70,6 +70,7 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     """Load a lot; refuses what is wrong, unless it has happened already."""
     row = one_lot(work.connection, command.lot)
     _refuse_loaded(work, row)
+    _refuse_elsewhere(work, command.lot, row)
     run = _run_for(work, command)
     process = work.plant.process(run.row.process)
     payoff = _payoff(work, command.payoff)
@@ -219,6 +220,30 @@ def _refuse_loaded(work: Work, row: Row[Any]) -> None:
                     expected=f"It is in run {shown(load.run)}.",
                     next_step="Go on; nothing was recorded again.",
                 )
+
+
+def _refuse_elsewhere(work: Work, number: str, row: Row[Any]) -> None:
+    """Refuse items that a pallet or, where one item was scanned, a shipment has: a label read too far off."""
+    if not row.items:
+        return
+    one_item = len(number) == ITEM_LENGTH
+    named = standing_goods(work.connection, number) if one_item else goods(work.connection, row.number)
+    packed = [
+        part
+        for part in named
+        if part.spot.startswith("P") and (one_item or not shipment_at(work.connection, part.spot))
+    ]
+    wrong = packed + [part for part in named if one_item and part.spot[:1] in ("D", "U")]
+    if wrong:
+        work.refuse(
+            Refused(
+                away(work.connection, wrong),
+                value=wrong[0].number,
+                expected="Items that stand here by themselves.",
+                next_step="Take them off there first, then scan them again.",
+            ),
+            row.number,
+        )
 
 
 def _standing(work: Work, row: Row[Any]) -> list[Goods]:

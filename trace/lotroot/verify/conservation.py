@@ -2,7 +2,8 @@
 
 Per lot: what was born equals its own amount, and over all its accounts and places it sums to nothing;
 what its account says was taken is what live links have taken; stretches taken in turn from one end do
-not overlap; then every load of every run closes. Lots and runs are checked in the order of their numbers.
+not overlap; each of its items stands at one spot only (RULES 21); then every load of every run closes.
+Lots and runs are checked in the order of their numbers.
 """
 
 from collections.abc import Iterable, Iterator
@@ -39,11 +40,20 @@ _stretches = (
     .where(edge.c.parent_from.is_not(None), edge.c.parent_to.is_not(None))
     .order_by(lot.c.id, edge.c.end, edge.c.parent_from, edge.c.parent_to)
 )
+_rows_of_items = (
+    select(standing.c.lot, standing.c.first, standing.c.last, standing.c.spot)
+    .where(standing.c.first > 0)
+    .order_by(standing.c.lot, standing.c.first, standing.c.spot)
+)
 
 
 def conservation_finding(connection: Connection) -> Finding | None:
     """The first lot, by number, whose amounts do not close."""
-    found = [*_wrong_accounts(connection), *_overlaps(connection.execute(_stretches))]
+    found = [
+        *_wrong_accounts(connection),
+        *_overlaps(connection.execute(_stretches)),
+        *_standing_twice(connection.execute(_rows_of_items)),
+    ]
     return min(found, default=None) or min(load_findings(connection), default=None)
 
 
@@ -84,3 +94,13 @@ def _overlaps(rows: Iterable[Any]) -> Iterator[Finding]:
 def _end_of(row: Any) -> int:
     """Where the next stretch may begin: serials are counted, amounts are positions."""
     return int(row.parent_to) + int(row.axis == "serial")
+
+
+def _standing_twice(rows: Iterable[Any]) -> Iterator[Finding]:
+    before: Any = None
+    for row in rows:
+        same = before is not None and before.lot == row.lot
+        if same and row.first <= before.last:
+            found = f"item {row.first} at {before.spot} and at {row.spot}"
+            yield Finding(row.lot, found, "each item at one spot")
+        before = before if same and before.last > row.last else row
