@@ -32,11 +32,12 @@ def places(nodes: Sequence[str], arcs: Iterable[Arc]) -> dict[str, Place]:
             above[end].append(start)
             below[start].append(end)
     columns = _columns(nodes, above, below)
+    heights = {node: height for column in columns for node, height in _heights(column)}
     for sweep in range(SWEEPS):
         forth = sweep % 2 == 0
         order = range(len(columns)) if forth else range(len(columns) - 1, -1, -1)
         for number in order:
-            _arrange(columns, number, above if forth else below)
+            _arrange(columns[number], heights, above if forth else below)
     return {
         node: Place(number, row) for number, column in enumerate(columns) for row, node in enumerate(column)
     }
@@ -62,15 +63,18 @@ def _columns(
     return found
 
 
-def _arrange(columns: list[list[str]], number: int, beside: Mapping[str, list[str]]) -> None:
-    """Sort one column by where its neighbours stand, each column stretched to the same height."""
-    heights = {
-        node: (2 * row + 1) / (2 * len(column)) for column in columns for row, node in enumerate(column)
-    }
+def _heights(column: Sequence[str]) -> list[tuple[str, float]]:
+    """Where the nodes of a column stand, each column stretched to the same height."""
+    return [(node, (2 * row + 1) / (2 * len(column))) for row, node in enumerate(column)]
+
+
+def _arrange(column: list[str], heights: dict[str, float], beside: Mapping[str, list[str]]) -> None:
+    """Sort one column by where its neighbours stand, and note where its nodes stand then."""
 
     def middle(node: str) -> tuple[float, float]:
         others = [heights[other] for other in beside[node]]
         own = heights[node]
         return (sum(others) / len(others) if others else own, own)
 
-    columns[number].sort(key=middle)
+    column.sort(key=middle)
+    heights.update(_heights(column))
