@@ -8,6 +8,7 @@ import re
 from typing import Any
 
 NUMBER = re.compile(r"[BCDEFGHJKLNPRSTUVX]\d{10}(\d{6})?")
+TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 UNITS = ("g", "mm", "ml", "cm3", "pcs")
 
 TOP = {
@@ -41,6 +42,7 @@ SHIPMENT = {
     "part": "part",
     "returned": int,
 }
+OLDER = {"before": "time", "lots": "numbers", "part": "part", "basis": str, "held": bool}
 
 
 def _is_part(value: Any) -> bool:
@@ -54,6 +56,7 @@ NAMED = {
     "direction": lambda value: value in ("up", "down"),
     "unit": lambda value: value in UNITS,
     "part": _is_part,
+    "time": lambda value: type(value) is str and TIME.fullmatch(value) is not None,
 }
 
 
@@ -67,7 +70,12 @@ def _check(value: Any, shape: dict[str, Any]) -> None:
 def check_lineage(value: dict[str, Any]) -> None:
     """Fails where a lineage as JSON differs from the contract in any key, type or order."""
     below = {"on_hand": list, "shipments": list} if value.get("direction") == "down" else {}
-    _check(value, {**TOP, **below})
+    older = {"older": dict} if "older" in value else {}
+    _check(value, {**TOP, **below, **older})
+    if older:
+        _check(value["older"], OLDER)
+        ends = {one["lot"] for one in value["lots"] if one["gap"]}
+        assert set(value["older"]["lots"]) <= ends, "what is not followed counts as an end"
     for one in value["lots"]:
         _check(one, LOT)
         assert not (one["source"] and one["gap"])

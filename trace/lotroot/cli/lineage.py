@@ -9,6 +9,7 @@ from lotroot.cli.options import Commands, add_command, say
 from lotroot.house import look_into
 from lotroot.identity.showing import shown
 from lotroot.tracing import Lineage, as_json, trace
+from lotroot.tracing.contract import time_text
 
 
 def add_to(commands: Commands) -> None:
@@ -47,11 +48,16 @@ def _lines(found: Lineage) -> Iterator[str]:
     asked = found.asked
     question = "made of" if found.direction == "up" else "what was made of it"
     yield f"{shown(asked.number)}, {asked.kind}, {asked.amount} {asked.unit}: {question}"
+    cut = found.older.lots if found.older else frozenset()
     for one in found.lots:
+        if one.lot.number in cut:
+            continue
         lot = one.lot
         marks = [name for name in ("source", "gap", "held") if getattr(one, name)]
         said = f"{'  ' * one.depth}{shown(lot.number)}  {lot.product}  {lot.amount} {lot.unit}"
         yield "  ".join([said, f"part {_part(one.part)}", one.basis, *marks])
+    if found.older:
+        yield f"made before {time_text(found.older.before)}, not followed: part {_part(found.older.part)}"
     for place in found.on_hand:
         standing = f"{shown(place.lot)} at {shown(place.place)}: {place.amount} {place.unit}"
         yield f"on hand  {standing}, part {_part(place.part)}"

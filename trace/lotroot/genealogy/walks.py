@@ -33,15 +33,75 @@ WITH RECURSIVE walk(id) AS (
 )
 SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
 """
+# What was born before a moment is reached, but not followed; the lots one starts from always are.
+_RECENT = """
+WITH RECURSIVE walk(id) AS (
+  SELECT lot.id FROM lot WHERE lot.id IN :ids
+  UNION
+  SELECT e.parent FROM walk JOIN edge e ON e.child = walk.id
+   WHERE e.state <= :state
+     AND (walk.id IN :ids OR (SELECT born_at FROM lot WHERE lot.id = walk.id) >= :since)
+)
+"""
+_RECENT_EDGES = """
+SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
+   AND (e.child IN :ids OR (SELECT born_at FROM lot WHERE lot.id = e.child) >= :since)
+"""
+# An engine walks no further than it is asked for rows.
+_FIRST = " SELECT id FROM walk LIMIT :most"
 _ids: BindParameter[Any] = bindparam("ids", expanding=True)
+# With its columns told, what a row looks like is worked out once and not at every call.
 _above = text(_ABOVE).bindparams(_ids).columns(*edge.c)
 _below = text(_BELOW).bindparams(_ids).columns(*edge.c)
+_recent = text("".join((_RECENT, _RECENT_EDGES))).bindparams(_ids).columns(*edge.c)
+_first = text("".join((_RECENT, _FIRST))).bindparams(_ids).columns(lot.c.id)
+_made = select(edge.c.child).where(edge.c.child.in_(_ids), edge.c.state == LIVE).distinct()
 _numbered = select(lot).where(lot.c.number.in_(bindparam("numbers", expanding=True)))
 
 
 def above_all(connection: Connection, ids: Iterable[int], *, doubted: bool = False, floor: int = 0) -> Walk:
-    """The ancestors of some lots with the links between them; nothing is followed below rank `floor`."""
-    return _walked(connection, _above, ids, {"state": DOUBTED if doubted else LIVE, "floor": floor})
+    """The ancestors of some lots with the links between them; nothing is followed below rank `floor`.
+
+    The youngest go first: what they lead to, which is most of the others as a rule, is not walked again.
+    """
+    wanted = sorted(set(ids))
+    values = {"state": DOUBTED if doubted else LIVE, "floor": floor}
+    edges: dict[tuple[int, int], Row[Any]] = {}
+    seen: set[int] = set()
+    while wanted:
+        some = wanted[-AT_ONCE:]
+        for row in connection.execute(_above, {**values, "ids": some}):
+            edges[row.child, row.seq] = row
+            seen.add(row.parent)
+        seen.update(some)
+        wanted = [one for one in wanted if one not in seen]
+    return _walk_of(connection, edges, seen)
+
+
+def above_since(connection: Connection, ids: Iterable[int], since: int) -> Walk:
+    """The ancestors of some lots by live links; of those born before a moment, not what they were made of."""
+    return _walked(connection, _recent, ids, {"state": LIVE, "since": since})
+
+
+def more_above(connection: Connection, ids: Iterable[int], since: int, most: int) -> bool:
+    """Whether `above_since` would find more than `most` lots; no more than these are walked to know."""
+    wanted = sorted(set(ids))
+    found: set[int] = set()
+    for start in range(0, len(wanted), AT_ONCE):
+        some = wanted[start : start + AT_ONCE]
+        values = {"ids": some, "state": LIVE, "since": since, "most": most + 1}
+        found.update(int(row.id) for row in connection.execute(_first, values))
+    return len(found) > most
+
+
+def made_of_something(connection: Connection, ids: Iterable[int]) -> set[int]:
+    """Those of some lots that have parents by live links."""
+    wanted = sorted(set(ids))
+    return {
+        int(row.child)
+        for start in range(0, len(wanted), AT_ONCE)
+        for row in connection.execute(_made, {"ids": wanted[start : start + AT_ONCE]})
+    }
 
 
 def below_all(connection: Connection, ids: Iterable[int]) -> Walk:
@@ -70,6 +130,11 @@ def _walked(
     for start in range(0, len(wanted), AT_ONCE):
         for row in connection.execute(query, {**values, "ids": wanted[start : start + AT_ONCE]}):
             edges[row.child, row.seq] = row
+    return _walk_of(connection, edges, wanted)
+
+
+def _walk_of(connection: Connection, edges: Mapping[tuple[int, int], Row[Any]], ids: Iterable[int]) -> Walk:
+    """Links in their order, and all lots they join, with those one started from."""
     ends = {row.child for row in edges.values()} | {row.parent for row in edges.values()}
     ordered = [edges[key] for key in sorted(edges)]
-    return Walk(lots_by_id(connection, ends | set(wanted)), ordered)
+    return Walk(lots_by_id(connection, ends | set(ids)), ordered)

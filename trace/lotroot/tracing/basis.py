@@ -13,10 +13,11 @@ def weakest(asked: Iterable[int], steps: Iterable[tuple[int, int, str]]) -> dict
     """
     found = dict.fromkeys(asked, 0)
     for one, other, basis in steps:
-        weak = max(found[one], _strength(basis))
+        weak = max(found[one], strength(basis))
         found[other] = max(found.get(other, 0), weak)
     return {lot: BASES[weak] for lot, weak in found.items()}
 
 
-def _strength(basis: str) -> int:
+def strength(basis: str) -> int:
+    """How weak a basis is; what is not known to be one counts as the weakest."""
     return BASES.index(basis) if basis in BASES else len(BASES) - 1

@@ -4,9 +4,11 @@ Keys and their meaning are promised to others: some may be added, none renamed o
 without hyphens, amounts integers in base units.
 """
 
+from datetime import UTC, datetime
 from typing import Any
 
-from lotroot.tracing.lineage import Kinsman, Lineage, OnHand, Shipped
+from lotroot.tracing.lineage import Kinsman, Lineage, Older, OnHand, Shipped
+from lotroot.work import MICROSECONDS
 
 
 def as_json(lineage: Lineage) -> dict[str, Any]:
@@ -22,7 +24,26 @@ def as_json(lineage: Lineage) -> dict[str, Any]:
     if lineage.direction == "down":
         found["on_hand"] = [_on_hand(one) for one in lineage.on_hand]
         found["shipments"] = [_shipment(one) for one in lineage.shipments]
+    if lineage.older:
+        found["older"] = _older(lineage.older)
     return found
+
+
+def time_text(at: int) -> str:
+    """Microseconds UTC as RFC 3339, to the second."""
+    text = datetime.fromtimestamp(at // MICROSECONDS, UTC).isoformat(timespec="seconds")
+    return text.replace("+00:00", "Z")
+
+
+def _older(one: Older) -> dict[str, Any]:
+    """What was not followed further; its lots stand among the others as gaps, so that parts add up."""
+    return {
+        "before": time_text(one.before),
+        "lots": sorted(one.lots),
+        "part": dict(sorted(one.part.items())),
+        "basis": one.basis,
+        "held": one.held,
+    }
 
 
 def _lot(one: Kinsman) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Row
 
 from lotroot.genealogy.lots import Walk
-from lotroot.genealogy.walks import above_all, below_all
+from lotroot.genealogy.walks import above_all, above_since, below_all
 from lotroot.tracing.spans import ALL, Span
 
 
@@ -30,6 +30,10 @@ class Link(NamedTuple):
     parent_span: Span = ALL
 
 
+EVER = -(2**62)
+"""Since when a walk goes back that leaves nothing out."""
+
+
 class Kin(NamedTuple):
     """Lots by id, and the links of each child to its parents in link order."""
 
@@ -37,9 +41,9 @@ class Kin(NamedTuple):
     links: dict[int, list[Link]]
 
 
-def kin_above(connection: Connection, ids: Iterable[int]) -> Kin:
-    """Some lots and all they were made of."""
-    return _kin(above_all(connection, ids))
+def kin_above(connection: Connection, ids: Iterable[int], since: int = EVER) -> Kin:
+    """Some lots and all they were made of; of what else was born before a moment, not what it was made of."""
+    return _kin(above_all(connection, ids) if since == EVER else above_since(connection, ids, since))
 
 
 def kin_below(connection: Connection, ids: Iterable[int]) -> Kin:

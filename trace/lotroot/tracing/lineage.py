@@ -64,11 +64,36 @@ class Shipped:
 
 
 @dataclass(frozen=True)
+class Older:
+    """What an answer does not follow any further: lots (numbers) that were made before a moment.
+
+    `part` is what they gave to the asked together, `basis` the weakest of theirs, `held` whether any is.
+    They stand among the lots of the lineage as gaps.
+    """
+
+    before: int
+    lots: frozenset[str]
+    part: Streams
+    basis: str
+    held: bool
+
+
+@dataclass(frozen=True)
 class Lineage:
-    """All lots of a lineage by depth and number; downwards also what stands where and what left."""
+    """All lots of a lineage by depth and number; downwards also what stands where and what left.
+
+    `older` is what a long answer upwards leaves out (`tracing.window`).
+    """
 
     asked: Asked
     direction: Direction
     lots: tuple[Kinsman, ...]
     on_hand: tuple[OnHand, ...] = ()
     shipments: tuple[Shipped, ...] = ()
+    older: Older | None = None
+
+    @property
+    def ends(self) -> list[Kinsman]:
+        """Sources and gaps; what is older than the answer goes back is told apart."""
+        cut = self.older.lots if self.older else frozenset()
+        return [one for one in self.lots if (one.source or one.gap) and one.lot.number not in cut]

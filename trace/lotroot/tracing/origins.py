@@ -109,7 +109,7 @@ def origins(connection: Connection, number: str) -> Origins:
     """The sources of a lot, item, carrier, run or shipment. Raises Unknown, Unreadable."""
     lineage = up(connection, asked(connection, number))
     words = Words(connection)
-    ends = [one for one in lineage.lots if one.source or one.gap]
+    ends = lineage.ends
     told = source_facts_of(connection, [one.lot.number for one in ends], words)
     lots = {one.lot.number: one.lot for one in lineage.lots}
     runs = _runs(connection, lots)

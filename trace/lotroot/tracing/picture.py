@@ -14,19 +14,20 @@ from lotroot.identity.showing import shown
 from lotroot.tracing.asking import Asked, asked
 from lotroot.tracing.downward import down
 from lotroot.tracing.folding import Node, Strand, folded
-from lotroot.tracing.kin import Kin, kin_above, kin_below
-from lotroot.tracing.lineage import Kinsman, Lineage
+from lotroot.tracing.kin import EVER, Kin, kin_above, kin_below
+from lotroot.tracing.lineage import Kinsman, Lineage, Older
 from lotroot.tracing.upward import up
 from lotroot.tracing.words import Words
 
 
 class Picture(NamedTuple):
-    """Nodes in a stable order, the strands between them, and how many lots were looked at."""
+    """Nodes in a stable order, the strands between them, how many lots were looked at, what was not."""
 
     asked: Asked
     nodes: tuple[Node, ...]
     strands: tuple[Strand, ...]
     visited: int
+    older: Older | None = None
 
 
 def picture(connection: Connection, text: str, unfold: Iterable[str] = ()) -> Picture:
@@ -38,15 +39,18 @@ def picture(connection: Connection, text: str, unfold: Iterable[str] = ()) -> Pi
     above, below, words = up(connection, goods), down(connection, goods), Words(connection)
     lots = {one.lot.number: one for one in (*below.lots, *above.lots)}
     own = {part.lot.number for part in goods.parts}
-    nodes = [_node(one, words, number in own) for number, one in sorted(lots.items())]
+    cut = above.older.lots if above.older else frozenset()
+    nodes = [_node(one, words, number in own, number in cut) for number, one in sorted(lots.items())]
     ids = [part.lot.id for part in goods.parts]
-    strands = [*_strands(kin_above(connection, ids), lots), *_strands(kin_below(connection, ids), lots)]
+    since = above.older.before if above.older else EVER
+    kin = (kin_above(connection, ids, since), kin_below(connection, ids))
+    strands = [strand for one in kin for strand in _strands(one, lots)]
     sent, loaded = _shipments(below, words)
     nodes, strands = folded([*nodes, *sent], [*dict.fromkeys(strands), *loaded], frozenset(unfold))
-    return Picture(goods, tuple(nodes), tuple(strands), len(lots))
+    return Picture(goods, tuple(nodes), tuple(strands), len(lots), above.older)
 
 
-def _node(one: Kinsman, words: Words, own: bool) -> Node:
+def _node(one: Kinsman, words: Words, own: bool, cut: bool) -> Node:
     row = one.lot
     return Node(
         key=row.number,
@@ -56,7 +60,7 @@ def _node(one: Kinsman, words: Words, own: bool) -> Node:
         amounts={row.unit: row.amount},
         members=(row.number,),
         held=one.held,
-        gap=one.gap,
+        gap=one.gap and not cut,
         asked=own,
     )
 

@@ -2,7 +2,8 @@
 
 Per stream of what was loaded, by the weakest link on the way to each received lot: measured (weighed,
 counted, or by the supplier's papers), reckoned (calculated or estimated), apportioned or bounded. What was
-here before the system, and what nothing is recorded of, cannot be traced.
+here before the system, and what nothing is recorded of, cannot be traced. What is older than a long answer
+looks back counts as far as it was followed.
 """
 
 from collections.abc import Mapping
@@ -54,7 +55,8 @@ def readiness(connection: Connection, shipment: str) -> list[Readiness]:
         for stream, part in one.part.items() if one.source or one.gap else ():
             if "/" not in stream:  # what was reached through another stream stands under its chain
                 ways = found.setdefault(stream, dict.fromkeys(WAYS, 0))
-                ways[_way(one)] += part
+                older = lineage.older is not None and one.lot.number in lineage.older.lots
+                ways[_OF_BASIS.get(one.basis, BOUNDED) if older else _way(one)] += part
     return [Readiness(shipment, stream, ways, len(lineage.lots)) for stream, ways in sorted(found.items())]
 
 

@@ -1,6 +1,7 @@
 """What was this made of, in which parts?
 
-Per stream, the parts of all sources and gaps sum to the asked amount of that stream, exactly.
+Per stream, the parts of all sources and gaps, and of what is older than a long answer looks back, sum to
+the asked amount of that stream, exactly.
 """
 
 from collections.abc import Iterable, Mapping
@@ -10,16 +11,18 @@ from sqlalchemy import Connection
 from lotroot.genealogy.shares import in_units, shares
 from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing.asking import Asked, in_grams
-from lotroot.tracing.kin import Kin, kin_above
+from lotroot.tracing.kin import EVER, Kin, kin_above
 from lotroot.tracing.kinsmen import Found, kinsmen
 from lotroot.tracing.lineage import Lineage
 from lotroot.tracing.natures import Nature, divided, natures
 from lotroot.tracing.nodes import ASKED, Node, Way, way_up
+from lotroot.tracing.window import left_out, looking_back
 
 
 def up(connection: Connection, asked: Asked) -> Lineage:
-    """Everything the asked goods were made of, by live links."""
-    kin = kin_above(connection, [part.lot.id for part in asked.parts])
+    """Everything the asked goods were made of, by live links, as far back as `tracing.window` goes."""
+    since = looking_back(connection, [part.lot for part in asked.parts])
+    kin = kin_above(connection, [part.lot.id for part in asked.parts], since)
     own = natures(connection, kin, [part.lot.id for part in asked.parts])
     amounts = amounts_asked(connection, asked, own)
     goods = [part.goods for part in asked.parts]
@@ -31,7 +34,9 @@ def up(connection: Connection, asked: Asked) -> Lineage:
     parts.pop(ASKED.lot, None)
     ends = _ends(way, nodes)
     found = {lot: Found(part, lot in ends) for lot, part in parts.items()}
-    return Lineage(asked, "up", kinsmen(connection, asked, kin, found, _steps(kin, way)))
+    lots = kinsmen(connection, asked, kin, found, _steps(kin, way))
+    older = None if since == EVER else left_out(connection, lots, since)
+    return Lineage(asked, "up", lots, older=older)
 
 
 def amounts_asked(connection: Connection, asked: Asked, own: dict[int, Nature]) -> list[dict[str, int]]:

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 
 from lotroot.errors import Unreadable
 from lotroot.tracing import Direction, Kinsman, Lineage, as_json, trace
+from lotroot.tracing.contract import time_text
 from lotroot.tracing.lot_facts import source_facts_of
 from lotroot.tracing.words import Words
 from lotroot.web.desk import desk
@@ -96,7 +97,10 @@ def _written(columns: Sequence[str], rows: Iterable[Iterable[Any]]) -> str:
 def _rows(connection: Connection, up_or_down: Told) -> Iterator[tuple[Any, ...]]:
     lineage, words = up_or_down.lineage, up_or_down.words
     sources = source_facts_of(connection, [one.lot.number for one in lineage.lots], words)
+    cut = lineage.older.lots if lineage.older else frozenset()
     for one in lineage.lots:
+        if one.lot.number in cut:
+            continue
         source = sources.get(one.lot.number)
         firm = (
             (source.supplier.name, source.supplier_number, "; ".join(source.heats))
@@ -109,6 +113,17 @@ def _rows(connection: Connection, up_or_down: Told) -> Iterator[tuple[Any, ...]]
             unit = up_or_down.asked_unit(chain) if lineage.direction == "up" else unit
             known = (chain, part, unit, one.basis, "yes" if one.held else "no")
             yield (*mine, *known, *firm, _standing(one, lineage, words), _shipped(one, lineage, words))
+    yield from _older(up_or_down)
+
+
+def _older(up: Told) -> Iterator[tuple[Any, ...]]:
+    """One row a stream for all that was made before the answer looks back; no lot, but what it gave."""
+    older = up.lineage.older
+    if older:
+        what = ("", "older", f"made before {time_text(older.before)}", "", "", "")
+        for chain, part in sorted(older.part.items()):
+            known = (chain, part, up.asked_unit(chain), older.basis, "yes" if older.held else "no")
+            yield (*what, *known, "", "", "", "", "")
 
 
 def _standing(one: Kinsman, lineage: Lineage, words: Words) -> str:

@@ -19,6 +19,7 @@ from lotroot.web.desk import desk
 from lotroot.web.drawn import chart, svg
 from lotroot.web.find import instead
 from lotroot.web.frame import frame, signed_in
+from lotroot.web.lineage_tables import not_followed
 
 blueprint = Blueprint("lineage_picture", __name__)
 
@@ -37,7 +38,7 @@ def page(number: str) -> Response:
                 "number": found.asked.number,
                 "shown": words.called(found.asked.number),
                 "picture": svg(found, words, _unfold()),
-                "said": _said(found),
+                "said": _said(found, words),
                 "tables": [_table(found, words)],
                 "folded": any(node.folded for node in found.nodes),
                 "unfolded": bool(_unfold()),
@@ -81,9 +82,10 @@ def _unfold() -> str:
     return ",".join(FOLD.findall(request.args.get("unfold", ""))[:MOST_UNFOLDED])
 
 
-def _said(found: Picture) -> str:
+def _said(found: Picture, words: Words) -> str:
     several = sum(node.folded for node in found.nodes)
     said = f"{found.visited} lots, raw material on the left. A strand is the wider the more it gave."
+    said += f" {not_followed(found.older, words)}" if found.older else ""
     return f"{said} Like lots are folded into {several}; press one to see them." if several else said
 
 

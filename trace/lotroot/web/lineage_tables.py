@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 from lotroot.tracing import Kinsman, Lineage
 from lotroot.tracing.chapters import SourceFacts
 from lotroot.tracing.kin import kin_above
+from lotroot.tracing.lineage import Older
 from lotroot.tracing.lot_facts import source_facts_of
 from lotroot.tracing.natures import stream_units
 from lotroot.tracing.words import Words
@@ -21,6 +22,9 @@ from lotroot.web.cells import Amount, Column, Table, amounts, column, link, seve
 MOST = 60
 BEFORE = "before the system"
 GAP = "not recorded"
+NOT_FOLLOWED = "not followed further"
+PARENTS_ONLY = 2**62
+"""Since when a walk goes back that goes to the parents only."""
 
 
 class Told(NamedTuple):
@@ -63,29 +67,37 @@ def told(connection: Connection, lineage: Lineage, words: Words) -> Told:
     asked = [part.lot for part in lineage.asked.parts]
     lots = asked if lineage.direction == "up" else [one.lot for one in lineage.lots]
     pieces = [lot.id for lot in lots if lot.unit == "pcs"]  # only theirs may count in another unit
-    units = stream_units(connection, kin_above(connection, pieces), pieces) if pieces else {}
+    # Their own links say it: however long the way behind them is, nobody need walk it.
+    own = kin_above(connection, pieces, PARENTS_ONLY) if pieces else None
+    units = stream_units(connection, own, pieces) if own else {}
     words.learn([one.lot.number for one in lineage.lots])
     return Told(lineage, words, {lot.number: units[lot.id] for lot in lots if lot.id in units})
 
 
 def sources_table(connection: Connection, up: Told) -> Table:
     """The lots the asked goods came from in the end, one row a stream, with its share of it."""
-    ends = [one for one in up.lineage.lots if one.source or one.gap]
+    ends, older = up.lineage.ends, up.lineage.older
     origins = source_facts_of(connection, [one.lot.number for one in ends], up.words)
-    totals = _totals(ends)
-    pairs = [(one, stream, part) for one in ends for stream, part in sorted(one.part.items())]
-    given = amounts([(part, up.asked_unit(stream)) for _, stream, part in pairs], up.words.plant)
+    some: list[tuple[Kinsman | Older, Mapping[str, Any]]] = []
+    if older:  # first, for only so many rows are shown
+        some.append((older, {"supplier": NOT_FOLLOWED, "product": "", "supplied": "", "heat": ""}))
+    some += [
+        (one, {**_origin(origins.get(one.lot.number), one), "product": up.product(one.lot.number)})
+        for one in ends
+    ]
+    totals = _totals(one for one, _ in some)
+    pairs = [(*each, stream, part) for each in some for stream, part in sorted(each[0].part.items())]
+    given = amounts([(part, up.asked_unit(stream)) for *_, stream, part in pairs], up.words.plant)
     rows = [
         {
-            "lot": _tagged(one),
-            "product": up.product(one.lot.number),
-            **_origin(origins.get(one.lot.number), one),
+            "lot": _older(one, up.words) if isinstance(one, Older) else _tagged(one),
+            **what,
             "stream": stream,
             "given": text,
             "share": _percent(part, totals[stream]),
             "basis": one.basis,
         }
-        for (one, stream, part), text in zip(pairs, given.texts, strict=True)
+        for (one, what, stream, part), text in zip(pairs, given.texts, strict=True)
     ]
     columns = [
         column("Source", "lot"),
@@ -183,15 +195,23 @@ def made_table(down: Told) -> Table:
 
 def summary(up: Lineage, down: Lineage, words: Words) -> str:
     """The sentence before the tables: of how many sources it is, and where all that is of it went."""
-    ends = [one for one in up.lots if one.source or one.gap]
+    ends = up.ends
     held = sum(one.held for one in ends)
     said = []
     if any(one.depth for one in up.lots):
         said.append(f"It comes of {_count(len(ends), 'source')}{f', {held} of them held' if held else ''}.")
+    if up.older:
+        said.append(not_followed(up.older, words))
     lots = made_of(down)
     if lots:
         said.append(f"{_count(lots, 'lot')} {'was' if lots == 1 else 'were'} made of it.")
     return " ".join([*said, *went(down, words)])
+
+
+def not_followed(older: Older, words: Words) -> str:
+    """What a long answer leaves out, in a sentence."""
+    before = words.time(older.before)
+    return f"What was made before {before} is not followed further: its part is one line. Holds always are."
 
 
 def made_of(down: Lineage) -> int:
@@ -225,7 +245,11 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
 
 
-def _totals(ends: list[Kinsman]) -> Mapping[str, int]:
+def _older(older: Older, words: Words) -> Markup:
+    return together([f"made before {words.time(older.before)}", tag("held", "stop") if older.held else ""])
+
+
+def _totals(ends: Iterable[Kinsman | Older]) -> Mapping[str, int]:
     found: dict[str, int] = {}
     for one in ends:
         for stream, part in one.part.items():
