@@ -128,9 +128,9 @@ def test_page_picture_files_and_command_say_what_was_not_followed(
 ) -> None:
     desk = office(house, "qa").client
     page = desk.get(f"/lots/{PACK}").text
-    assert "is not followed further: its part is one line. Holds always are." in page
+    assert "is not followed further and counts as one. Holds always are." in page
     sources = page.partition("<caption>Sources")[2].partition("</table>")[0]
-    assert "made before" in sources
+    assert "Made before" in sources
     assert "not followed further" in sources
     told = desk.get(f"/lots/{PACK}/lineage.json").get_json()
     rows = list(csv.DictReader(io.StringIO(desk.get(f"/lots/{PACK}/lineage.csv").data.decode("utf-8-sig"))))

@@ -15,6 +15,9 @@ from lotroot.genealogy.tables import lot
 from lotroot.genealogy.walks import above_all
 from lotroot.holds.facts import hold, hold_release, hold_root
 
+STARTS = 10_000
+"""Lots that one walk starts from: both engines take more values, and each walk may go over the same lots."""
+
 Span = tuple[int, int] | None
 """Serials or positions from and to; None is all of it."""
 
@@ -33,17 +36,24 @@ _floor = text(_LOWEST).columns(lot.c.rank)
 # Most lots are free, and this alone says so: lots are walked, no stretches, down to the lowest live root's
 # rank. The guard stands on the lot's rank, not on the link: SQLite would build a Bloom filter over all links.
 _MEETS = """
-), walk(id) AS (
-  SELECT lot.id FROM lot WHERE lot.number = :number
+WITH RECURSIVE floor(rank) AS ({lowest}), walk(id) AS (
+  SELECT lot.id FROM lot WHERE {start}
   UNION
   SELECT e.parent FROM walk CROSS JOIN lot a CROSS JOIN edge e
    WHERE a.id = walk.id AND a.rank > (SELECT rank FROM floor) AND e.child = walk.id AND e.state <= 1
 )
 SELECT EXISTS (
   SELECT 1 FROM walk CROSS JOIN lot a CROSS JOIN hold_root h WHERE a.id = walk.id AND h.lot = a.number
-) FROM lot WHERE lot.number = :number
+) {known}
 """
-_meets_a_root = text("".join(("WITH RECURSIVE floor(rank) AS (", _LOWEST, _MEETS))).columns(column("met"))
+_meets_root = text(
+    _MEETS.format(lowest=_LOWEST, start="lot.number = :number", known="FROM lot WHERE lot.number = :number")
+).columns(column("met"))
+_any_meets_root = (
+    text(_MEETS.format(lowest=_LOWEST, start="lot.id IN :ids", known=""))
+    .bindparams(bindparam("ids", expanding=True))
+    .columns(column("met"))
+)
 _roots_on = (
     select(hold_root, hold.c.kind, hold.c.reason, hold.c.at)
     .join(hold, hold.c.id == hold_root.c.hold)
@@ -77,8 +87,8 @@ class _Ground(NamedTuple):
 
 def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) -> list[Held]:
     """The holds that reach a lot, or its items first to last; empty when it is free. Raises Unknown."""
-    met_one = connection.execute(_meets_a_root, {"number": number}).first()
-    if met_one is not None and not met_one[0]:
+    may_be_held = connection.scalar(_meets_root, {"number": number})
+    if may_be_held is not None and not may_be_held:
         return []
     floor = connection.scalar(_floor)
     if floor is None:
@@ -104,12 +114,23 @@ def held_among(connection: Connection, parts: Iterable[Part]) -> set[Part]:
     if floor is None or not wanted:
         return set()
     ids = {lot_id for lot_id, _ in wanted}
+    if not _may_be_held(connection, ids):
+        return set()
     ground = _ground(connection, above_all(connection, ids, doubted=True, floor=floor))
     holds = sorted({root.hold for rows in ground.roots.values() for root in rows})
     found: set[Part] = set()
     for hold_id in holds:
         found |= _reached(ground, wanted - found, hold_id)[0]
     return found
+
+
+def _may_be_held(connection: Connection, ids: Iterable[int]) -> bool:
+    """Whether any root, released or not, stands among some lots or above them."""
+    some = sorted(ids)
+    return any(
+        connection.scalar(_any_meets_root, {"ids": some[start : start + STARTS]})
+        for start in range(0, len(some), STARTS)
+    )
 
 
 def lots_held_by(connection: Connection, hold_id: int, ids: Iterable[int]) -> set[int]:

@@ -211,7 +211,7 @@ def summary(up: Lineage, down: Lineage, words: Words) -> str:
 def not_followed(older: Older, words: Words) -> str:
     """What a long answer leaves out, in a sentence."""
     before = words.time(older.before)
-    return f"What was made before {before} is not followed further: its part is one line. Holds always are."
+    return f"What was made before {before} is not followed further and counts as one. Holds always are."
 
 
 def made_of(down: Lineage) -> int:
@@ -246,7 +246,7 @@ def _count(number: int, word: str) -> str:
 
 
 def _older(older: Older, words: Words) -> Markup:
-    return together([f"made before {words.time(older.before)}", tag("held", "stop") if older.held else ""])
+    return together([f"Made before {words.time(older.before)}", tag("held", "stop") if older.held else ""])
 
 
 def _totals(ends: Iterable[Kinsman | Older]) -> Mapping[str, int]:
