@@ -187,7 +187,7 @@ def hint(command: list[str]) -> str:
     if "venv" in command:
         return "On Debian and Ubuntu: apt-get install python3-venv"
     if "--require-hashes" in command:
-        return "Check the network and the free disk space (about 700 MB), then run the same command again."
+        return "Check the network and the free disk space (about 800 MB), then run the same command again."
     return "Mend that, then run the same command again."
 
 

@@ -7,6 +7,7 @@
     linking       from a part of an output to a link, and the merging of links
     feeds         the table of feeds; `links`, `per_output`
     closing       `differences` and `standing` of each load
+    flows         the most that can flow through a net
     stretches     positions on a lot: from the other end, swapped, meeting
 
 All amounts are integers in the closing unit of one stream: g of steel, cm3 of wood, ml of solution.
