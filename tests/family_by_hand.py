@@ -82,7 +82,7 @@ class Family:
     def made(self, kind: str, amount: int, *links: LotLink, **more: Any) -> str:
         """A lot made of others."""
         number = self.lot(kind, amount, **more)
-        self.link(number, *links)
+        self.link(number, *links, run=more.get("run", ""))
         return number
 
     def link(self, child: str, *links: LotLink, run: str = "", doubted: bool = False) -> None:

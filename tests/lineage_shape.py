@@ -1,7 +1,8 @@
 """Does a lineage in JSON keep to the contract, key by key and type by type?
 
 Written from the contract's own words: exactly these keys, amounts integers, numbers without hyphens, lots
-ordered by depth then number, asked lots first with 0; on_hand and shipments downwards only.
+ordered by depth then number, asked lots first with 0; on_hand and shipments downwards only. Wherever there
+is a part, least and most stand beside it for the same streams, and it lies between them.
 """
 
 import re
@@ -19,6 +20,7 @@ TOP = {
     "amount": int,
     "lots": list,
 }
+BOUNDS = {"least": "part", "most": "part", "bound": "bound"}
 LOT = {
     "lot": "number",
     "kind": str,
@@ -29,10 +31,11 @@ LOT = {
     "source": bool,
     "gap": bool,
     "part": "part",
+    **BOUNDS,
     "basis": str,
     "held": bool,
 }
-ON_HAND = {"lot": "number", "place": "number", "amount": int, "unit": "unit", "part": "part"}
+ON_HAND = {"lot": "number", "place": "number", "amount": int, "unit": "unit", "part": "part", **BOUNDS}
 SHIPMENT = {
     "shipment": "number",
     "customer": str,
@@ -40,6 +43,7 @@ SHIPMENT = {
     "amount": int,
     "unit": "unit",
     "part": "part",
+    **BOUNDS,
     "returned": int,
 }
 OLDER = {"before": "time", "lots": "numbers", "part": "part", "basis": str, "held": bool}
@@ -57,6 +61,7 @@ NAMED = {
     "unit": lambda value: value in UNITS,
     "part": _is_part,
     "time": lambda value: type(value) is str and TIME.fullmatch(value) is not None,
+    "bound": lambda value: type(value) is dict and set(value.values()) <= {"exact", "outer"},
 }
 
 
@@ -65,6 +70,10 @@ def _check(value: Any, shape: dict[str, Any]) -> None:
     for key, wanted in shape.items():
         fits = NAMED[wanted](value[key]) if type(wanted) is str else type(value[key]) is wanted
         assert fits, f"{key}: {value[key]!r}"
+    if "part" in value:
+        assert set(value["least"]) == set(value["most"]) == set(value["bound"]) == set(value["part"])
+        for stream, part in value["part"].items():
+            assert 0 <= value["least"][stream] <= part <= value["most"][stream]
 
 
 def check_lineage(value: dict[str, Any]) -> None:

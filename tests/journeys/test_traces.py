@@ -94,6 +94,9 @@ def test_a_coil_leads_to_its_boxes_where_they_stand_and_who_has_them(shop: Shop)
             "amount": 500_000,
             "unit": "g",
             "part": {"steel": 500_000},
+            "least": {"steel": 500_000},
+            "most": {"steel": 500_000},
+            "bound": {"steel": "exact"},
             "returned": 0,
         }
     ]

@@ -10,8 +10,9 @@ from fractions import Fraction
 from drawn_families import STREAMS, Drawn, Given, families, family, laid, serials_of
 from hypothesis import given
 from hypothesis import strategies as st
+from lineage_shape import check_lineage
 from lotroot.identity import ItemNumber, number_from
-from lotroot.tracing import Lineage, trace
+from lotroot.tracing import Lineage, as_json, trace
 
 Way = tuple[int, str, Fraction]
 """A lot, the chain of streams on the way to it, and the share that went this way."""
@@ -89,6 +90,7 @@ def test_an_item_follows_only_the_links_that_speak_of_it(lots: list[Drawn], data
 
 def check_up(lots: list[Drawn], numbers: list[str], place: int, lineage: Lineage, serials: set[int]) -> None:
     """Against the oracle; amounts by stream are those of the asked lot itself, which sum to its own."""
+    check_lineage(as_json(lineage))
     got = parts(lineage)
     own = got.pop(numbers[place])
     assert sum(own.values()) == lineage.asked.amount
@@ -138,6 +140,7 @@ def test_down_gives_each_lot_the_part_that_up_gives_of_it(lots: list[Drawn], dat
     numbers = laid(lots)
     down = trace(family().connection, numbers[place], "down")
     ups = {number: trace(family().connection, number, "up") for number in numbers}
+    check_lineage(as_json(down))
     got = parts(down)
     assert got.pop(numbers[place]) == dict.fromkeys(ups[numbers[place]].lots[0].part, lots[place].amount)
     for later, number in enumerate(numbers):

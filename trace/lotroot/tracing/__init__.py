@@ -35,7 +35,11 @@ __all__ = [
 def trace(connection: Connection, number: str, direction: Direction) -> Lineage:
     """The lineage of a lot, item, carrier, run or shipment, typed, scanned or by another name of a lot.
 
+    With what each part is at least and at most.
+
     Raises Unknown for a number nobody gave, Unreadable for what is no goods or fits several lots.
     """
     found = asked(connection, number)
-    return up(connection, found) if direction == "up" else down(connection, found)
+    if direction == "up":
+        return up(connection, found, bounded=True)
+    return down(connection, found, bounded=True)

@@ -7,7 +7,7 @@ without hyphens, amounts integers in base units.
 from datetime import UTC, datetime
 from typing import Any
 
-from lotroot.tracing.lineage import Kinsman, Lineage, Older, OnHand, Shipped
+from lotroot.tracing.lineage import Bounds, Kinsman, Lineage, Older, OnHand, Shipped
 from lotroot.work import MICROSECONDS
 
 
@@ -57,6 +57,7 @@ def _lot(one: Kinsman) -> dict[str, Any]:
         "source": one.source,
         "gap": one.gap,
         "part": dict(sorted(one.part.items())),
+        **_bounds(one.bounds),
         "basis": one.basis,
         "held": one.held,
     }
@@ -69,6 +70,7 @@ def _on_hand(one: OnHand) -> dict[str, Any]:
         "amount": one.amount,
         "unit": one.unit,
         "part": dict(sorted(one.part.items())),
+        **_bounds(one.bounds),
     }
 
 
@@ -80,5 +82,16 @@ def _shipment(one: Shipped) -> dict[str, Any]:
         "amount": one.amount,
         "unit": one.unit,
         "part": dict(sorted(one.part.items())),
+        **_bounds(one.bounds),
         "returned": one.returned,
+    }
+
+
+def _bounds(bounds: Bounds) -> dict[str, Any]:
+    """Least, most and what kind of bound that is, each by stream as the part is."""
+    ordered = sorted(bounds.items())
+    return {
+        "least": {stream: bound.least for stream, bound in ordered},
+        "most": {stream: bound.most for stream, bound in ordered},
+        "bound": {stream: bound.word for stream, bound in ordered},
     }

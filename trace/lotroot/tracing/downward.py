@@ -8,6 +8,7 @@ from sqlalchemy import Connection
 from lotroot.genealogy.shares import reach
 from lotroot.stock.standing import weights_of
 from lotroot.tracing.asking import Asked
+from lotroot.tracing.bounds_below import Below, with_bounds
 from lotroot.tracing.kin import Kin, kin_below
 from lotroot.tracing.kinsmen import Found, Step, kinsmen
 from lotroot.tracing.lineage import Lineage, OnHand, Shipped
@@ -31,10 +32,12 @@ class _Ground(NamedTuple):
         return part_of(piece, self.natures[piece.lot], self.kin.lots[piece.lot].amount, self.shares)
 
 
-def down(connection: Connection, asked: Asked, apart_from: Asked | None = None) -> Lineage:
+def down(
+    connection: Connection, asked: Asked, apart_from: Asked | None = None, *, bounded: bool = False
+) -> Lineage:
     """Everything made of the asked goods by live links, what of it and of them stands where, what left.
 
-    Of what stands and left, goods of `apart_from` are not told.
+    Of what stands and left, goods of `apart_from` are not told. `bounded` tells least and most as well.
     """
     kin = kin_below(connection, [part.lot.id for part in asked.parts])
     goods = {part.lot.id: part.goods for part in asked.parts}
@@ -56,7 +59,10 @@ def down(connection: Connection, asked: Asked, apart_from: Asked | None = None) 
     }
     told = {lot: Found(part, not kin.links.get(lot)) for lot, part in parts.items()}
     lots = kinsmen(connection, asked, kin, told, _steps(kin, found))
-    return Lineage(asked, "down", lots, tuple(_on_hand(ground, standing)), tuple(_shipments(ground, left)))
+    here, gone = _by_place(standing), _by_shipment(kin, left)
+    standing_now = tuple(_on_hand(ground, some) for some in here)
+    lineage = Lineage(asked, "down", lots, standing_now, tuple(_shipment(ground, some) for some in gone))
+    return with_bounds(connection, lineage, Below(kin, own), here, gone) if bounded else lineage
 
 
 def _whole_part(ground: _Ground, lot: int) -> dict[str, int]:
@@ -70,33 +76,33 @@ def _steps(kin: Kin, found: Reached) -> list[Step]:
     return [(link.parent, link.child, link.basis) for link in ordered]
 
 
-def _on_hand(ground: _Ground, pieces: Iterable[Piece]) -> list[OnHand]:
+def _by_place(pieces: Iterable[Piece]) -> list[list[Piece]]:
     """One entry a lot and place, in that order."""
     grouped: dict[tuple[str, str], list[Piece]] = {}
     for piece in pieces:
         grouped.setdefault((piece.lying.lot, piece.lying.place), []).append(piece)
-    return [
-        OnHand(
-            lot=lot,
-            place=place,
-            amount=sum(piece.amount for piece in some),
-            unit=ground.kin.lots[some[0].lot].unit,
-            part=_added(ground.part(piece) for piece in some),
-        )
-        for (lot, place), some in sorted(grouped.items())
-    ]
+    return [some for _, some in sorted(grouped.items())]
 
 
-def _shipments(ground: _Ground, pieces: Iterable[Piece]) -> list[Shipped]:
+def _by_shipment(kin: Kin, pieces: Iterable[Piece]) -> list[list[Piece]]:
     """One entry a shipment and unit, in that order."""
     grouped: dict[tuple[str, str], list[Piece]] = {}
     for piece in pieces:
-        unit = ground.kin.lots[piece.lot].unit
-        grouped.setdefault((piece.lying.shipment, unit), []).append(piece)
-    return [_shipment(ground, unit, some) for (_, unit), some in sorted(grouped.items())]
+        grouped.setdefault((piece.lying.shipment, kin.lots[piece.lot].unit), []).append(piece)
+    return [some for _, some in sorted(grouped.items())]
 
 
-def _shipment(ground: _Ground, unit: str, pieces: list[Piece]) -> Shipped:
+def _on_hand(ground: _Ground, pieces: list[Piece]) -> OnHand:
+    return OnHand(
+        lot=pieces[0].lying.lot,
+        place=pieces[0].lying.place,
+        amount=sum(piece.amount for piece in pieces),
+        unit=ground.kin.lots[pieces[0].lot].unit,
+        part=_added(ground.part(piece) for piece in pieces),
+    )
+
+
+def _shipment(ground: _Ground, pieces: list[Piece]) -> Shipped:
     out = [piece for piece in pieces if not piece.lying.returned]
     lying: Lying = pieces[0].lying
     return Shipped(
@@ -105,7 +111,7 @@ def _shipment(ground: _Ground, unit: str, pieces: list[Piece]) -> Shipped:
         carriers=tuple(sorted({one.lying.spot for one in out} - {lying.shipment})),
         lots=tuple(sorted({piece.lying.lot for piece in out})),
         amount=sum(piece.amount for piece in out),
-        unit=unit,
+        unit=ground.kin.lots[pieces[0].lot].unit,
         part=_added(ground.part(piece) for piece in out),
         returned=sum(piece.amount for piece in pieces if piece.lying.returned),
     )

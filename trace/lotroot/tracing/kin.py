@@ -3,7 +3,7 @@
 Live links only, and no lot that was taken back.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row
@@ -18,6 +18,10 @@ class Link(NamedTuple):
 
     `child_span` are the serials it made, all of them where nobody knows which; `parent_span` those it was
     made of, ALL where that is the whole lot or nobody knows. ALL stands for lots that are no lots of items.
+
+    `taken` is what was given in the parent's own unit; `most` is what could have been given at most, None
+    where nobody said. `ordered`: it is known where in the child it lies. `run`, `load` and `filling` say
+    which loading of which vessel it is of; filling 0: of none.
     """
 
     child: int
@@ -28,6 +32,12 @@ class Link(NamedTuple):
     basis: str
     child_span: Span = ALL
     parent_span: Span = ALL
+    most: int | None = None
+    ordered: bool = False
+    taken: int = 0
+    run: str = ""
+    load: int = 0
+    filling: int = 0
 
 
 EVER = -(2**62)
@@ -54,13 +64,17 @@ def kin_below(connection: Connection, ids: Iterable[int]) -> Kin:
 def _kin(walk: Walk) -> Kin:
     lots = {key: row for key, row in walk.lots.items() if not row.voided}
     links: dict[int, list[Link]] = {}
-    for edge in walk.edges:
-        if edge.child in lots and edge.parent in lots:
-            links.setdefault(edge.child, []).append(_link(edge, lots))
+    for link in links_between(lots, walk.edges):
+        links.setdefault(link.child, []).append(link)
     return Kin(lots, links)
 
 
-def _link(edge: Row[Any], lots: dict[int, Row[Any]]) -> Link:
+def links_between(lots: Mapping[int, Row[Any]], edges: Iterable[Row[Any]]) -> list[Link]:
+    """Rows of the edge table as links, those between known lots alone."""
+    return [_link(edge, lots) for edge in edges if edge.child in lots and edge.parent in lots]
+
+
+def _link(edge: Row[Any], lots: Mapping[int, Row[Any]]) -> Link:
     return Link(
         child=edge.child,
         seq=edge.seq,
@@ -70,6 +84,12 @@ def _link(edge: Row[Any], lots: dict[int, Row[Any]]) -> Link:
         basis=edge.basis,
         child_span=_serials(lots[edge.child], edge.child_from, edge.child_to),
         parent_span=_all_or(lots[edge.parent], edge.parent_from, edge.parent_to),
+        most=edge.most,
+        ordered=edge.child_end != "unknown",
+        taken=edge.taken,
+        run=edge.run,
+        load=edge.load,
+        filling=edge.filling,
     )
 
 

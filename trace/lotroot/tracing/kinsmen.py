@@ -1,6 +1,7 @@
 """How far is each lot of a lineage from the asked, how is its part known, and is it held?"""
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from sqlalchemy import Connection
@@ -9,7 +10,7 @@ from lotroot.holds.reach import held_among
 from lotroot.tracing.asking import Asked
 from lotroot.tracing.basis import weakest
 from lotroot.tracing.kin import Kin
-from lotroot.tracing.lineage import Kinsman, Streams
+from lotroot.tracing.lineage import Bounds, Kinsman, Streams
 from lotroot.tracing.reached import depths
 from lotroot.tracing.spans import ALL
 
@@ -23,6 +24,7 @@ class Found(NamedTuple):
     part: Streams
     ends: bool
     """Whether it has no parent, or none in a stream that it was reached by."""
+    bounds: Bounds = MappingProxyType({})
 
 
 def kinsmen(
@@ -42,6 +44,7 @@ def kinsmen(
             source=bool(kin.lots[lot].source),
             gap=not kin.lots[lot].source and each.ends,
             held=lot in held,
+            bounds=each.bounds,
         )
         for lot, each in found.items()
     ]

@@ -1,20 +1,25 @@
 """What is the answer to a trace?
 
-Amounts are integers in base units. Parts are the expected ones.
+Amounts are integers in base units. Parts are the expected ones; bounds stand beside them, for the same
+streams, where they were asked for.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from sqlalchemy import Row
 
 from lotroot.tracing.asking import Asked
+from lotroot.tracing.between import Bound
 
 Direction = Literal["up", "down"]
 
 Streams = Mapping[str, int]
 """Amounts by stream, or by chain of streams where a lot was reached through another (RULES 2)."""
+
+Bounds = Mapping[str, Bound]
+"""What is known at least and at most, by stream or chain of streams."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +38,7 @@ class Kinsman:
     source: bool
     gap: bool
     held: bool
+    bounds: Bounds = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -47,6 +53,7 @@ class OnHand:
     amount: int
     unit: str
     part: Streams
+    bounds: Bounds = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -61,6 +68,7 @@ class Shipped:
     unit: str
     part: Streams
     returned: int
+    bounds: Bounds = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from lotroot.genealogy.shares import in_units, shares
 from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing.asking import Asked, in_grams
+from lotroot.tracing.bounds import bounds_up
 from lotroot.tracing.kin import EVER, Kin, kin_above
 from lotroot.tracing.kinsmen import Found, kinsmen
 from lotroot.tracing.lineage import Lineage
@@ -19,8 +20,11 @@ from lotroot.tracing.nodes import ASKED, Node, Way, way_up
 from lotroot.tracing.window import left_out, looking_back
 
 
-def up(connection: Connection, asked: Asked) -> Lineage:
-    """Everything the asked goods were made of, by live links, as far back as `tracing.window` goes."""
+def up(connection: Connection, asked: Asked, *, bounded: bool = False) -> Lineage:
+    """Everything the asked goods were made of, by live links, as far back as `tracing.window` goes.
+
+    `bounded` tells least and most as well.
+    """
     since = looking_back(connection, [part.lot for part in asked.parts])
     kin = kin_above(connection, [part.lot.id for part in asked.parts], since)
     own = natures(connection, kin, [part.lot.id for part in asked.parts])
@@ -33,7 +37,8 @@ def up(connection: Connection, asked: Asked) -> Lineage:
     parts |= in_units(nodes, totals, way.edges, told_as=lambda node: node.lot)
     parts.pop(ASKED.lot, None)
     ends = _ends(way, nodes)
-    found = {lot: Found(part, lot in ends) for lot, part in parts.items()}
+    bounds = bounds_up(connection, asked, kin, amounts, parts) if bounded else {}
+    found = {lot: Found(part, lot in ends, bounds.get(lot, {})) for lot, part in parts.items()}
     lots = kinsmen(connection, asked, kin, found, _steps(kin, way))
     older = None if since == EVER else left_out(connection, lots, since)
     return Lineage(asked, "up", lots, older=older)
