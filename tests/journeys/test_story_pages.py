@@ -12,7 +12,9 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
 from lotroot.moving.pallets import OpenPallet, PutOn
+from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
+from lotroot.production.marking import CloseRun
 from lotroot.questions import open_questions
 from lotroot.receiving.commands import CorrectAmount
 from lotroot.worker import drain
@@ -95,6 +97,35 @@ def test_lineage_leaves_as_a_file_for_a_spreadsheet_and_a_program(house: House) 
     assert next(row["heats"] for row in rows if row["lot"] == coil) == "'=A1"
     whole = json.loads(qa.client.get(f"/lots/{wire}/lineage.json?direction=up").data)
     assert {one["lot"] for one in whole["lots"]} == {coil, wire}
+
+
+def test_a_page_and_its_files_say_what_is_at_least_and_at_most_of_each_source(house: House) -> None:
+    shop = Shop(house)
+    coils = [shop.coil(heat=heat) for heat in ("A1", "A2")]
+    for coil, pan in zip(coils, ("pan_01", "pan_02"), strict=True):
+        wire = shop.drawn(coil, 640_000)[0]
+        shop.asked(CloseRun(), "off", "draw_1")
+        nails = shop.nails(wire, 300_000, pan)
+        shop.asked(CloseRun(), "off", "nail_1")
+        shop.at("tumbler_1", LoadInput(nails, product="tumbled_25x50"))
+    pan = MakeOutput(weight=400_000, carrier=shop.pan("pan_17"))
+    made = shop.at("tumbler_1", pan).numbers[0]
+    qa = office(house, "qa")
+    told = qa.client.get(f"/lots/{made}/lineage.csv?direction=up")
+    rows = {row["lot"]: row for row in csv.DictReader(io.StringIO(told.data.decode("utf-8-sig")))}
+    keys = ("part", "least", "most", "bound")
+    assert [rows[coils[0]][key] for key in keys] == ["200000", "100000", "300000", "exact"]
+    down = json.loads(qa.client.get(f"/lots/{coils[1]}/lineage.json?direction=down").data)
+    [standing] = [one for one in down["on_hand"] if one["lot"] == made]
+    assert (standing["least"], standing["most"]) == ({"steel": 100_000}, {"steel": 300_000})
+    page = qa.client.get(f"/lots/{made}").text
+    sources = page[page.index('id="origin"') : page.index('id="forward"')]
+    assert "the recorded amounts allow no less and no more" in sources
+    cells = re.findall(r"<td[^>]*>\s*([^<]*?)\s*</td>", sources[sources.index("A1") :])
+    assert [cell for cell in cells if cell][:6] == ["200", "50.0", "100", "300", "exact", "apportioned"]
+    assert (
+        "the recorded amounts allow" not in qa.client.get(f"/lots/{wire}").text.partition('id="forward"')[0]
+    )
 
 
 def test_a_certificate_comes_later_and_is_saved_byte_for_byte(house: House) -> None:

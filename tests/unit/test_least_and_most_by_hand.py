@@ -82,6 +82,7 @@ def test_what_the_scale_added_is_nobodys_least(family: Family) -> None:
     found = known(family, nails)
     assert found[wire] == {"steel": (104, 104, "exact")}
     assert found[rod] == {"steel": (100, 104, "outer")}, "104 are expected, 100 are sure"
+    assert known(family, rod, "down")[wire] == {"steel": (100, 100, "exact")}, "it was not made of that"
 
 
 def test_what_was_lost_may_have_been_of_any(family: Family) -> None:

@@ -9,6 +9,7 @@ from lotroot.cli.options import Commands, add_command, say
 from lotroot.house import look_into
 from lotroot.identity.showing import shown
 from lotroot.tracing import Lineage, as_json, trace
+from lotroot.tracing.between import Bound
 from lotroot.tracing.contract import time_text
 
 
@@ -20,7 +21,9 @@ def add_to(commands: Commands) -> None:
         lineage,
         "Say what something was made of, or what was made of it and where that is.",
         "NUMBER is that of a lot, item, carrier, run or shipment, as scanned or typed, or another name of\n"
-        "one lot, such as the supplier's coil number. Reads only; a server may go on running.\n\n"
+        "one lot, such as the supplier's coil number. Reads only; a server may go on running.\n"
+        "Behind an expected part stands, if it is not sure, what it is at least and at most: exact, or an\n"
+        "outer bound that may be wider than need be.\n\n"
         "  lotroot trace N26-000123-83            what it was made of\n"
         "  lotroot trace C26-000017-02 --down     what was made of it, and where that is\n"
         "  lotroot trace C26-000017-02 --down --json",
@@ -55,16 +58,21 @@ def _lines(found: Lineage) -> Iterator[str]:
         lot = one.lot
         marks = [name for name in ("source", "gap", "held") if getattr(one, name)]
         said = f"{'  ' * one.depth}{shown(lot.number)}  {lot.product}  {lot.amount} {lot.unit}"
-        yield "  ".join([said, f"part {_part(one.part)}", one.basis, *marks])
+        yield "  ".join([said, f"part {_part(one.part, one.bounds)}", one.basis, *marks])
     if found.older:
-        yield f"made before {time_text(found.older.before)}, not followed: part {_part(found.older.part)}"
+        yield f"made before {time_text(found.older.before)}, not followed: part {_part(found.older.part, {})}"
     for place in found.on_hand:
         standing = f"{shown(place.lot)} at {shown(place.place)}: {place.amount} {place.unit}"
-        yield f"on hand  {standing}, part {_part(place.part)}"
+        yield f"on hand  {standing}, part {_part(place.part, place.bounds)}"
     for left in found.shipments:
         said = f"{shown(left.shipment)} to {left.customer}: {left.amount} {left.unit}"
-        yield f"shipped  {said}, part {_part(left.part)}, returned {left.returned} {left.unit}"
+        yield f"shipped  {said}, part {_part(left.part, left.bounds)}, returned {left.returned} {left.unit}"
 
 
-def _part(part: Mapping[str, int]) -> str:
-    return ", ".join(f"{stream} {amount}" for stream, amount in part.items()) or "none"
+def _part(part: Mapping[str, int], bounds: Mapping[str, Bound]) -> str:
+    said = []
+    for stream, amount in part.items():
+        bound = bounds.get(stream)
+        close = bound is None or (bound.exact and bound.least == bound.most)
+        said.append(f"{stream} {amount}{'' if close or bound is None else f' ({bound.least} to {bound.most}, {bound.word})'}")
+    return ", ".join(said) or "none"

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from lotroot.balance.flows import Network
-from lotroot.tracing.net import ENDLESS, Arc, Net
+from lotroot.tracing.net import ENDLESS, Arc, Issued, Net
 
 MOST_NODES = 400
 """Up to here every question takes some milliseconds: two flows at about 2 ms on 400 nodes."""
@@ -73,7 +73,7 @@ class Reckoned:
         chained, clear = self._back(name), self._clear_after(name)
         found = {}
         for key, nodes in sources.items():
-            bounds = [chained.get(node, (0, 0)) for node in nodes]
+            bounds = [self._passed(node, name, chained) for node in nodes]
             low, high = sum(low for low, _ in bounds), sum(high for _, high in bounds)
             exact = all(node in clear for node in nodes if node in chained)
             limit = sum(self.net.limits.get(node, ENDLESS) for node in nodes)
@@ -83,6 +83,7 @@ class Reckoned:
 
     def of_goods(self, nodes: Collection[Any]) -> dict[Any, Bound]:
         """What of each of the goods is of one source."""
+        nodes = self._all_of(nodes)
         most, others = self._forth(nodes, ()), self._forth(self.origins - set(nodes), nodes)
         clouded = self._clouded_before(nodes)
         found = {}
@@ -97,9 +98,24 @@ class Reckoned:
             return chain._replace(exact=True)
         if not self.small:
             return chain._replace(exact=False)
+        nodes = self._all_of(nodes)
         most = self._network.flow(nodes, name)
         rest = self._network.flow(self.origins - set(nodes), name, closed=nodes)
         return Bound(self.goods[name].total - rest, min(most, chain.most), chain.exact)
+
+    def _all_of(self, nodes: Iterable[Any]) -> set[Any]:
+        """Some nodes, with what came out of them beyond what went in."""
+        found = set(nodes)
+        return found | {issued for issued in map(Issued, found) if issued in self.into}
+
+    def _passed(self, node: Any, name: Any, chained: Mapping[Any, tuple[int, int]]) -> tuple[int, int]:
+        """How much of the goods passed through a node or is it itself, at least and at most."""
+        issued = Issued(node)
+        if issued not in self.into:
+            return chained.get(node, (0, 0))
+        low, high = chained.get(issued, (0, 0))
+        itself = sum(capacity for _, head, capacity in self.out_of.get(node, ()) if head == name)
+        return low + itself, high + itself
 
     def _back(self, name: Any) -> dict[Any, tuple[int, int]]:
         """How much of the goods passed through each node: at least and at most."""

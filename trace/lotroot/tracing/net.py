@@ -32,12 +32,21 @@ class Gained(NamedTuple):
     """What came out of a node beyond what went in."""
 
     node: Any
+    role: str = "gained"  # tuples are alike by their fields alone
+
+
+class Issued(NamedTuple):
+    """What came out of a lot, where that is more than went into it."""
+
+    node: Any
+    role: str = "issued"  # tuples are alike by their fields alone
 
 
 class Own(NamedTuple):
     """What a source had of its own."""
 
     node: Any
+    role: str = "own"  # tuples are alike by their fields alone
 
 
 class Passage(NamedTuple):
@@ -251,18 +260,24 @@ def _poured_out(net: Net, output: Drawn) -> list[tuple[Node, int]]:
 def _limit(net: Net, kin: Kin, links: Iterable[Link]) -> None:
     """How much each lot can have given; where more was taken from it than went in, some was gained.
 
-    A source had its own amount, if it gave in its own unit.
+    A source had its own amount, if it gave in its own unit. What was gained is not in the lot itself.
     """
+    gained: list[Node] = []
     other_unit = {link.parent for link in links if link.taken != link.given}
     for node, taken in net.used.items():
         used = sum(taken)
         if node in net.sizes:
             net.limits[node] = ceil(max(used, net.sizes[node]))
             if used > net.sizes[node]:
-                net.arcs.append((Gained(node), node, ceil(used - net.sizes[node])))
+                gained.append(node)
         elif node.lot in kin.lots and node.lot not in other_unit and (node.first, node.last) == ALL:
             net.limits[node] = ceil(max(used, kin.lots[node.lot].amount))
             net.arcs.append((Own(node), node, net.limits[node]))
+    over = set(gained)
+    net.arcs = [(Issued(tail) if tail in over else tail, head, most) for tail, head, most in net.arcs]
+    for node in gained:
+        made, used = net.sizes[node], sum(net.used[node])
+        net.arcs += [(node, Issued(node), ceil(made)), (Gained(node), Issued(node), ceil(used - made))]
 
 
 def _blur(net: Net, kin: Kin, links: Mapping[int, list[Link]]) -> None:
@@ -274,7 +289,7 @@ def _blur(net: Net, kin: Kin, links: Mapping[int, list[Link]]) -> None:
     for lot in sorted(links, key=lambda each: int(kin.lots[each].rank)):
         ordered = [link.child_span for link in links[lot] if link.ordered]
         for node in net.nodes_of(lot):
-            of = tails.get(node, set())
+            of = {tail.node if isinstance(tail, Issued) else tail for tail in tails.get(node, ())}
             piece = (node.first, node.last)
             if any(common([span], piece) for span in ordered) and (len(of) > 1 or of & net.striped):
                 net.striped.add(node)

@@ -30,6 +30,9 @@ COLUMNS = (
     "stream",
     "part",
     "part_unit",
+    "least",
+    "most",
+    "bound",
     "basis",
     "held",
     "supplier",
@@ -38,7 +41,10 @@ COLUMNS = (
     "standing",
     "shipped",
 )
-"""One row a lot and stream; amounts are whole numbers of their base unit, shipped names customers."""
+"""One row a lot and stream; amounts are whole numbers of their base unit, shipped names customers.
+
+`least` and `most` are in the unit of `part`; `bound` says whether they are exact or outer.
+"""
 
 
 @blueprint.get("/lots/<number>/lineage.json")
@@ -111,7 +117,9 @@ def _rows(connection: Connection, up_or_down: Told) -> Iterator[tuple[Any, ...]]
         for chain, part in sorted(one.part.items()) or [("", 0)]:
             unit = up_or_down.unit(one.lot.number, one.lot.unit, chain)
             unit = up_or_down.asked_unit(chain) if lineage.direction == "up" else unit
-            known = (chain, part, unit, one.basis, "yes" if one.held else "no")
+            bound = one.bounds.get(chain)
+            least, most, kind = (bound.least, bound.most, bound.word) if bound else (0, 0, "")
+            known = (chain, part, unit, least, most, kind, one.basis, "yes" if one.held else "no")
             yield (*mine, *known, *firm, _standing(one, lineage, words), _shipped(one, lineage, words))
     yield from _older(up_or_down)
 

@@ -10,13 +10,15 @@ from typing import Any, NamedTuple
 from markupsafe import Markup
 from sqlalchemy import Connection
 
-from lotroot.tracing import Kinsman, Lineage
+from lotroot.tracing import Kinsman, Lineage, Shipped
+from lotroot.tracing.between import Bound
 from lotroot.tracing.chapters import SourceFacts
 from lotroot.tracing.kin import kin_above
 from lotroot.tracing.lineage import Older
 from lotroot.tracing.lot_facts import source_facts_of
 from lotroot.tracing.natures import stream_units
 from lotroot.tracing.words import Words
+from lotroot.web.bound_columns import Bounded, bounded
 from lotroot.web.cells import Amount, Column, Table, amounts, column, link, several, tag, together
 
 MOST = 60
@@ -56,6 +58,14 @@ class Told(NamedTuple):
         ]
         return several(each, self.words.plant)
 
+    def bounds(self, some: Iterable[tuple[str, str, Mapping[str, Bound]]]) -> Bounded:
+        """The same with what is known at least and at most."""
+        rows = [
+            [(self.unit(lot, unit, chain), bound) for chain, bound in sorted(bounds.items())]
+            for lot, unit, bounds in some
+        ]
+        return bounded(rows, self.words.plant)
+
     def product(self, number: str) -> str:
         """What a lot is."""
         row = self.words.lot(number)
@@ -88,6 +98,15 @@ def sources_table(connection: Connection, up: Told) -> Table:
     totals = _totals(one for one, _ in some)
     pairs = [(*each, stream, part) for each in some for stream, part in sorted(each[0].part.items())]
     given = amounts([(part, up.asked_unit(stream)) for *_, stream, part in pairs], up.words.plant)
+    bounds = bounded(
+        (
+            [(up.asked_unit(stream), one.bounds[stream])]
+            if isinstance(one, Kinsman) and stream in one.bounds
+            else []
+            for one, _, stream, _ in pairs
+        ),
+        up.words.plant,
+    )
     rows = [
         {
             "lot": _older(one, up.words) if isinstance(one, Older) else _tagged(one),
@@ -95,9 +114,10 @@ def sources_table(connection: Connection, up: Told) -> Table:
             "stream": stream,
             "given": text,
             "share": _percent(part, totals[stream]),
+            **cells,
             "basis": one.basis,
         }
-        for (one, what, stream, part), text in zip(pairs, given.texts, strict=True)
+        for (one, what, stream, part), text, cells in zip(pairs, given.texts, bounds.cells, strict=True)
     ]
     columns = [
         column("Source", "lot"),
@@ -108,6 +128,7 @@ def sources_table(connection: Connection, up: Told) -> Table:
         *([column("Of its", "stream")] if len(totals) > 1 else []),
         column("Gave of this", "given", given.unit),
         column("Share", "share", "%"),
+        *bounds.columns,
         column("How it is known", "basis"),
     ]
     return _table("Sources", columns, rows, "Nothing is recorded of where it came from.")
@@ -118,6 +139,7 @@ def on_hand_table(down: Told) -> Table:
     some, held = down.lineage.on_hand, {one.lot.number for one in down.lineage.lots if one.held}
     standing = amounts([(one.amount, one.unit) for one in some], down.words.plant)
     within = down.parts((one.lot, one.unit, one.part) for one in some)
+    bounds = down.bounds((one.lot, one.unit, one.bounds) for one in some)
     rows = [
         {
             "lot": together([link(one.lot), tag("held", "stop") if one.lot in held else ""]),
@@ -125,8 +147,9 @@ def on_hand_table(down: Told) -> Table:
             "place": down.words.called(one.place),
             "stands": stands,
             "part": part,
+            **cells,
         }
-        for one, stands, part in zip(some, standing.texts, within.texts, strict=True)
+        for one, stands, part, cells in zip(some, standing.texts, within.texts, bounds.cells, strict=True)
     ]
     columns = [
         column("Lot", "lot"),
@@ -134,6 +157,7 @@ def on_hand_table(down: Told) -> Table:
         column("Where", "place"),
         column("Stands there", "stands", standing.unit),
         column(down.part_words, "part", within.unit),
+        *bounds.columns,
     ]
     return _table("On hand", columns, rows, "Nothing of it is in the plant any more.")
 
@@ -142,7 +166,8 @@ def shipped_table(down: Told) -> Table:
     """What of it left, to whom, and what came back."""
     left, plant, words = down.lineage.shipments, down.words.plant, down.words
     out = amounts([(one.amount, one.unit) for one in left], plant)
-    within = down.parts((one.lots[0] if one.lots else "", one.unit, one.part) for one in left)
+    within = down.parts((_first_lot(one), one.unit, one.part) for one in left)
+    bounds = down.bounds((_first_lot(one), one.unit, one.bounds) for one in left)
     back = amounts([(one.returned, one.unit) for one in left], plant)
     rows = [
         {
@@ -151,9 +176,12 @@ def shipped_table(down: Told) -> Table:
             "carriers": together((link(number, words.called(number)) for number in one.carriers[:8]), ", "),
             "out": shipped,
             "part": part,
+            **cells,
             "back": came if one.returned else "",
         }
-        for one, shipped, part, came in zip(left, out.texts, within.texts, back.texts, strict=True)
+        for one, shipped, part, cells, came in zip(
+            left, out.texts, within.texts, bounds.cells, back.texts, strict=True
+        )
     ]
     columns = [
         column("Shipment", "shipment"),
@@ -161,6 +189,7 @@ def shipped_table(down: Told) -> Table:
         column("On", "carriers"),
         column("Shipped", "out", out.unit),
         column(down.part_words, "part", within.unit),
+        *bounds.columns,
         column("Came back", "back", back.unit),
     ]
     return _table("Left to customers", columns, rows, "Nothing of it has left the plant.")
@@ -171,6 +200,7 @@ def made_table(down: Told) -> Table:
     lots = [one for one in down.lineage.lots if one.depth]
     own = amounts([(one.lot.amount, one.lot.unit) for one in lots], down.words.plant)
     within = down.parts((one.lot.number, one.lot.unit, one.part) for one in lots)
+    bounds = down.bounds((one.lot.number, one.lot.unit, one.bounds) for one in lots)
     rows = [
         {
             "lot": _tagged(one),
@@ -178,9 +208,10 @@ def made_table(down: Told) -> Table:
             "steps": str(one.depth),
             "own": amount,
             "part": part,
+            **cells,
             "basis": one.basis,
         }
-        for one, amount, part in zip(lots, own.texts, within.texts, strict=True)
+        for one, amount, part, cells in zip(lots, own.texts, within.texts, bounds.cells, strict=True)
     ]
     columns = [
         column("Lot", "lot"),
@@ -188,6 +219,7 @@ def made_table(down: Told) -> Table:
         column("Steps away", "steps", ""),
         column("Its amount", "own", own.unit),
         column(down.part_words, "part", within.unit),
+        *bounds.columns,
         column("How it is known", "basis"),
     ]
     return _table("Every lot made of it", columns, rows, "Nothing was made of it.")
@@ -234,6 +266,10 @@ def went(down: Lineage, words: Words) -> list[str]:
 def _table(caption: str, columns: list[dict[str, Any]], rows: list[dict[str, Any]], empty: str) -> Table:
     note = f"{len(rows) - MOST} more are in the file." if len(rows) > MOST else ""
     return Table(caption, columns, rows[:MOST], empty, note)
+
+
+def _first_lot(one: Shipped) -> str:
+    return one.lots[0] if one.lots else ""
 
 
 def _listed(names: list[str]) -> str:

@@ -18,6 +18,7 @@ from lotroot.tracing import Asked, Story, trace
 from lotroot.tracing.spans import ALL
 from lotroot.tracing.words import Words, items
 from lotroot.web import cautions, files, lineage_tables, story_tables
+from lotroot.web.bound_columns import explained
 from lotroot.web.cells import Table
 from lotroot.web.corrections import may_correct
 from lotroot.web.frame import Who
@@ -105,6 +106,14 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
         "lineage": {
             **tables,
             "above": any(one.depth for one in up.lots),
+            "bounds_above": explained(one.bounds for one in up.lots if one.source or one.gap),
+            "bounds_below": explained(
+                [
+                    *(one.bounds for one in down.lots),
+                    *(one.bounds for one in down.on_hand),
+                    *(one.bounds for one in down.shipments),
+                ]
+            ),
             "summary": lineage_tables.summary(up, down, words),
         },
         "goods": _goods(told, up.asked),
