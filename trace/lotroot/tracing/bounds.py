@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from lotroot.tracing.asking import Asked
 from lotroot.tracing.between import Bound, Goods, Reckoned
 from lotroot.tracing.kin import Kin, Link
-from lotroot.tracing.net import ENDLESS, Net, net_of
+from lotroot.tracing.net import ENDLESS, Net, Portion, net_of
 from lotroot.tracing.spans import ALL, Span
 from lotroot.tracing.vessel_rows import Vessels, links_out_of, vessels_of
 
@@ -33,7 +33,7 @@ class Some(NamedTuple):
     lot: int
     amounts: Parts
     spans: Sequence[Span] = (ALL,)
-    part: Fraction = Fraction(1)
+    part: Portion = 1
     asked: bool = False
 
 
@@ -42,11 +42,11 @@ class Scaled(NamedTuple):
 
     goods: Goods
     amount: int
-    ratios: tuple[Fraction, ...]
+    ratios: tuple[Portion, ...]
 
     def told(self, bound: Bound) -> Bound:
         """A bound in the amount they are told in."""
-        low, high = min(self.ratios, default=Fraction(1)), max(self.ratios, default=Fraction(1))
+        low, high = min(self.ratios, default=1), max(self.ratios, default=1)
         least, most = floor(bound.least * low), min(self.amount, ceil(bound.most * high))
         return Bound(min(least, most), most, bound.exact and low == high)
 
@@ -153,7 +153,8 @@ def _by_stream(parts: Mapping[Any, Parts]) -> dict[str, list[Any]]:
 def _scaled(net: Net, some: Iterable[Some], stream: str) -> Scaled:
     """The nodes some goods stand in, with the amounts that the links give them."""
     arcs: list[tuple[Any, int]] = []
-    partial, ratios, total = set[Any](), [], 0
+    partial, total = set[Any](), 0
+    ratios: list[Portion] = []
     for each in some:
         amount = each.amounts.get(stream, 0)
         if amount <= 0:
@@ -164,14 +165,15 @@ def _scaled(net: Net, some: Iterable[Some], stream: str) -> Scaled:
         arcs += [(node, held) for node, held, _ in mine]
         partial |= {node for node, _, whole in mine if not whole}
         total += amount
-        ratios.append(Fraction(amount, sum(held for _, held, _ in mine)))
+        linked = sum(held for _, held, _ in mine)
+        ratios.append(1 if linked == amount else Fraction(amount, linked))
     return Scaled(Goods(arcs, frozenset(partial)), total, tuple(ratios))
 
 
 def _held(net: Net, each: Some, span: Span, amount: int) -> list[tuple[Any, int, bool]]:
     """The nodes of some goods, how much of each they are, and whether that is all of it."""
     places = net.parts(each.lot, span)
-    held = [share * each.part * net.sizes.get(node, 0) for node, share in places]
+    held: list[Portion] = [share * each.part * net.sizes.get(node, 0) for node, share in places]
     if not all(held):  # nobody knows what went in
         held = [Fraction(amount, len(places)) for _ in places]
     return [

@@ -34,7 +34,7 @@ class Below(NamedTuple):
         """A piece of what stands or left."""
         row = self.kin.lots[piece.lot]
         bulk = piece.span == ALL and row.axis != "serial" and row.amount
-        part = min(Fraction(piece.amount, row.amount), Fraction(1)) if bulk else Fraction(1)
+        part = min(Fraction(piece.amount, row.amount), Fraction(1)) if bulk else 1
         amounts = self._by_stream(piece.lot, piece.amount)
         return Some(piece.lot, amounts, [piece.span], part, piece.own == 1)
 

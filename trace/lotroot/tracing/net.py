@@ -56,7 +56,9 @@ class Passage(NamedTuple):
     seq: int
 
 
-Place = Node | Filling | Gained | Passage
+Portion = Fraction | int
+"""A share or an amount that need not be whole; mostly it is, and integers are many times quicker."""
+
 Arc = tuple[Any, Any, int]
 
 
@@ -65,17 +67,16 @@ class Net:
     """The arcs of one stream.
 
     `sizes` is what went into a node as expected, nothing for a source; `limits` what it can have given in
-    all: that, or what was taken from it if that is more. `striped` are nodes in which it is
-    known where what lies. Less may be free than the arcs let be where those were `taken_apart`, and in
-    `vague` nodes: lots of several streams, or where an amount is not known. What flows through either is
-    an outer bound.
+    all: that, or what was taken from it if that is more. `striped` are nodes in which it is known where
+    what lies. Less may be free than the arcs let be where those were `taken_apart`, and in `vague` nodes:
+    lots of several streams, or where an amount is not known. What flows through either is an outer bound.
     """
 
     pieces: Mapping[int, list[Span]]
     items: Mapping[int, int]
     arcs: list[Arc] = field(default_factory=list)
-    sizes: dict[Any, Fraction] = field(default_factory=dict)
-    used: dict[Any, list[Fraction]] = field(default_factory=dict)
+    sizes: dict[Any, Portion] = field(default_factory=dict)
+    used: dict[Any, list[Portion]] = field(default_factory=dict)
     striped: set[Any] = field(default_factory=set)
     taken_apart: set[Any] = field(default_factory=set)
     vague: set[Any] = field(default_factory=set)
@@ -85,28 +86,30 @@ class Net:
         """The nodes of a lot."""
         return [Node(lot, *span) for span in self.pieces.get(lot, [ALL])]
 
-    def parts(self, lot: int, span: Span) -> list[tuple[Node, Fraction]]:
+    def parts(self, lot: int, span: Span) -> list[tuple[Node, Portion]]:
         """The nodes of a lot that some of its serials are in, each with what of the node they are."""
-        found = []
+        if span == ALL or (lot not in self.pieces and not self.items.get(lot)):
+            return [(node, 1) for node in self.nodes_of(lot)]
+        found: list[tuple[Node, Portion]] = []
         for node in self.nodes_of(lot):
             piece = (node.first, node.last)
             met = common([span], piece)
-            if met and span == ALL:
-                found.append((node, Fraction(1)))
-            elif met:
+            if met:
                 whole = self.items.get(lot, 0) if piece == ALL else size([piece])
-                found.append((node, Fraction(size(met), whole) if whole else Fraction(1)))
+                found.append((node, Fraction(size(met), whole) if whole else 1))
         return found
 
-    def spread(self, lot: int, span: Span) -> list[tuple[Node, Fraction]]:
+    def spread(self, lot: int, span: Span) -> list[tuple[Node, Portion]]:
         """The nodes of a lot that some of its serials are in, each with what of those serials it has."""
-        found = []
+        if lot not in self.pieces:
+            return [(Node(lot), 1)]
+        found: list[tuple[Node, Portion]] = []
         for node in self.nodes_of(lot):
             piece = (node.first, node.last)
             met = common([span], piece)
             whole = self.items.get(lot, 0) if span == ALL else size([span])
             if met:
-                found.append((node, Fraction(1) if piece == ALL else Fraction(size(met), whole)))
+                found.append((node, Fraction(size(met), whole)))
         return found
 
     def drawn(self, lot: int, span: Span, amount: int) -> list[tuple[Node, int]]:
@@ -117,7 +120,7 @@ class Net:
         sized = all(node in self.sizes for node, _ in parts)
         held = [share * (self.sizes[node] if sized else self._count(node)) for node, share in parts]
         whole = sum(held)
-        alike = [amount * each / whole if whole else Fraction(amount) for each in held]
+        alike = [Fraction(amount * each) / whole if whole else amount for each in held]
         return [
             (node, min(amount, ceil(max(mine, each if sized else 0))))
             for (node, _), each, mine in zip(parts, held, alike, strict=True)
@@ -129,10 +132,13 @@ class Net:
     def take(self, lot: int, span: Span, amount: int) -> None:
         """Note what was taken from a lot, as expected: in proportion from its nodes."""
         parts = self.parts(lot, span)
-        held = [share * self.sizes.get(node, Fraction(self._count(node))) for node, share in parts]
+        if len(parts) == 1:
+            self.used.setdefault(parts[0][0], []).append(amount)
+            return
+        held = [share * self.sizes.get(node, self._count(node)) for node, share in parts]
         whole = sum(held)
         for (node, _), each in zip(parts, held, strict=True):
-            mine = amount * each / whole if whole else Fraction(amount, len(parts))
+            mine = Fraction(amount * each) / whole if whole else Fraction(amount, len(parts))
             self.used.setdefault(node, []).append(mine)
 
 
@@ -191,7 +197,7 @@ def _measure(net: Net, links: Mapping[int, list[Link]]) -> None:
     for child, some in links.items():
         for link in some:
             for node, share in net.spread(child, link.child_span):
-                net.sizes[node] = net.sizes.get(node, Fraction(0)) + share * link.given
+                net.sizes[node] = net.sizes.get(node, 0) + share * link.given
 
 
 def _most(net: Net, link: Link, node: Node) -> int:
@@ -293,7 +299,7 @@ def _blur(net: Net, kin: Kin, links: Mapping[int, list[Link]]) -> None:
             piece = (node.first, node.last)
             if any(common([span], piece) for span in ordered) and (len(of) > 1 or of & net.striped):
                 net.striped.add(node)
-                if max(net.used.get(node, [Fraction(0)])) < net.sizes[node]:
+                if max(net.used.get(node, [0])) < net.sizes[node]:
                     net.taken_apart.add(node)
             if any(link.stream != links[lot][0].stream for link in kin.links[lot]):
                 net.vague.add(node)
