@@ -73,6 +73,8 @@ def _part(part: Mapping[str, int], bounds: Mapping[str, Bound]) -> str:
     said = []
     for stream, amount in part.items():
         bound = bounds.get(stream)
-        close = bound is None or (bound.exact and bound.least == bound.most)
-        said.append(f"{stream} {amount}{'' if close or bound is None else f' ({bound.least} to {bound.most}, {bound.word})'}")
+        if bound is None or (bound.exact and bound.least == bound.most):
+            said.append(f"{stream} {amount}")
+        else:
+            said.append(f"{stream} {amount} ({bound.least} to {bound.most}, {bound.word})")
     return ", ".join(said) or "none"
