@@ -15,6 +15,7 @@ from lotroot.identity import Command, ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import waiting_jobs
 from lotroot.moving.pallets import PutOn
+from lotroot.production.loading import LoadInput
 from lotroot.production.runs import find_run, latest_runs, open_runs_at
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.standing import standings
@@ -258,6 +259,20 @@ def test_packs_come_out_by_their_tags_and_are_held(
     assert treat.last["next"] == "Measure the drained back: type l"
     ok(treat.scan("18500"))
     ok(treat.scan("DONE"))
+
+
+def test_a_charge_is_not_for_the_product_of_the_charge_before(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    treat, packs, tank = charge
+    before = {"product": "treated_2x6x16"}
+    house.post(LoadInput(packs[0], **before), "treater", station=house.thing("station", "treating"))
+    ok(treat.scan(tank))
+    ok(treat.scan(packs[0]))
+    ok(treat.scan("DONE"))
+    ok(treat.scan(packs[1]))
+    run = run_at(house, "treating").row
+    assert run.product == "", "its use category would stand on the charge's label and judge its checks"
 
 
 def test_all_packs_of_a_tram_go_in_by_one_scan(house: House, charge: tuple[Terminal, list[str], str]) -> None:

@@ -58,11 +58,15 @@ def start_run(work: Work, process: str, product: str, resources: tuple[str, ...]
 
 
 def usual_product(work: Work, process: Process) -> str:
-    """The product last made by this process at this station, else the only one it can make, else none."""
-    for row in latest_runs(work.connection, work.posting.station, process.code):
+    """The product last made by this process at this station, else the only one it can make, else none.
+
+    Where tags tell what each output is of, the run before says nothing of this one.
+    """
+    main = next(output for output in process.outputs if not output.by_product)
+    before = () if "of" in main.asks else latest_runs(work.connection, work.posting.station, process.code)
+    for row in before:
         if row.product in work.plant.products:
             return str(row.product)
-    main = next(output for output in process.outputs if not output.by_product)
     fitting = main.products or tuple(
         product.code for product in work.plant.products.values() if product.kind == main.kind
     )
