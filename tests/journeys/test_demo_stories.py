@@ -65,6 +65,20 @@ def test_treated_goods_solution_and_charges_carry_their_cautions(demo: Database,
     assert says(client, str(charge), "no_safety_system")
 
 
+def test_a_charge_tells_wood_and_solution_each_in_its_own_unit(demo: Database, client: FlaskClient) -> None:
+    with demo.reading() as connection:
+        charges = select(run.c.number).where(run.c.process == "pressure_treating")
+        charge = str(connection.scalars(charges).first())
+        pack = str(connection.scalars(select(lot.c.number).where(lot.c.run == charge)).all()[-1])
+    page = client.get(f"/lots/{charge}").text.replace("\u202f", " ")
+    assert "Gave of this</th>" in page, "pieces and litres are no kilograms"
+    assert "294 pcs" in page.partition("Gave of this")[2].partition("What became of it")[0]
+    story = client.get(f"/lots/{pack}").text.replace("\u202f", " ")
+    assert "from 0 m3 to" in story
+    assert "from 0 l to" in story
+    assert "from 0 pcs to 3" not in story, "its wood is counted in m3"
+
+
 def test_a_limit_from_memory_is_said_to_be_unconfirmed(demo: Database, client: FlaskClient) -> None:
     with demo.reading() as connection:
         doubtful = connection.scalars(select(checked.c.lot).where(checked.c.confirmed == 0)).first()

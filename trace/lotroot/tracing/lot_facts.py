@@ -101,15 +101,20 @@ def _relative(link: Row[Any], other: str, ends: tuple[str, str], words: Words) -
         stream=link.stream,
         role=link.role,
         stretch=_stretch((link.parent_from, link.parent_to, link.end), parent, words),
-        made=_stretch((link.child_from, link.child_to, link.child_end), child, words),
+        made=_stretch((link.child_from, link.child_to, link.child_end), child, words, link.stream),
         basis=link.basis,
         run=link.run,
         doubted=link.state == DOUBTED,
     )
 
 
-def _stretch(of: tuple[int | None, int | None, str], lot: Row[Any] | None, words: Words) -> str:
-    """Which part of a lot: items 3 to 7, or from 0 to 400 kg counted from its outer end."""
+def _stretch(
+    of: tuple[int | None, int | None, str], lot: Row[Any] | None, words: Words, stream: str = ""
+) -> str:
+    """Which part of a lot: items 3 to 7, or from 0 to 400 kg counted from its outer end.
+
+    What was made is counted in the closing unit of its stream: litres of solution, never pieces of it.
+    """
     start, end, side = of
     if lot is None or start is None or end is None:
         return ""
@@ -117,5 +122,6 @@ def _stretch(of: tuple[int | None, int | None, str], lot: Row[Any] | None, words
         return items(start, end)
     if start == end:
         return ""
-    told = f"from {words.amount(start, lot.unit)} to {words.amount(end, lot.unit)}"
+    unit = words.stream_unit(stream) or lot.unit
+    told = f"from {words.amount(start, unit)} to {words.amount(end, unit)}"
     return told if side == "unknown" else f"{told}, counted from the {side} end"

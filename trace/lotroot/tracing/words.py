@@ -132,6 +132,12 @@ class Words:
         """A lot that was looked up."""
         return self._lots.get(number)
 
+    def stream_unit(self, stream: str) -> str:
+        """The base unit a stream closes in; empty where the plant's processes do not agree or know none."""
+        processes = self.plant.processes.values() if self.plant else ()
+        units = {one.streams[stream] for one in processes if stream in one.streams}
+        return units.pop() if len(units) == 1 else ""
+
     def amount(self, amount: int, unit: str) -> str:
         """An amount as the plant shows it."""
         return amount_words(amount, unit, self.plant)

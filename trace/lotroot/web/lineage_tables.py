@@ -45,9 +45,10 @@ class Told(NamedTuple):
         return self.units.get(lot, {}).get(chain.partition("/")[0], otherwise)
 
     def asked_unit(self, chain: str) -> str:
-        """The unit of parts of what was asked: that of all its lots, else of their sum."""
-        asked = self.lineage.asked
-        units = {self.unit(part.lot.number, asked.unit, chain) for part in asked.parts}
+        """The unit of parts of what was asked: that of all its lots in that stream, else of their sum."""
+        asked, stream = self.lineage.asked, chain.partition("/")[0]
+        known = [self.units[part.lot.number] for part in asked.parts if part.lot.number in self.units]
+        units = {one[stream] for one in known if stream in one}
         return units.pop() if len(units) == 1 else asked.unit
 
     def parts(self, some: Iterable[tuple[str, str, Mapping[str, int]]]) -> Column:
@@ -76,7 +77,8 @@ def told(connection: Connection, lineage: Lineage, words: Words) -> Told:
     """A lineage ready for its tables."""
     asked = [part.lot for part in lineage.asked.parts]
     lots = asked if lineage.direction == "up" else [one.lot for one in lineage.lots]
-    pieces = [lot.id for lot in lots if lot.unit == "pcs"]  # only theirs may count in another unit
+    several_units = lineage.direction == "up" and len({lot.unit for lot in asked}) > 1
+    pieces = [lot.id for lot in lots if lot.unit == "pcs" or several_units]  # only theirs may count in another
     # Their own links say it: however long the way behind them is, nobody need walk it.
     own = kin_above(connection, pieces, PARENTS_ONLY) if pieces else None
     units = stream_units(connection, own, pieces) if own else {}
