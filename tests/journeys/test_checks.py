@@ -13,6 +13,7 @@ from lotroot.holds.reach import held_by, lots_held_by, standing_holds
 from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
+from lotroot.production.marking import CloseRun
 from lotroot.quality.checks import checks_due, checks_of
 from lotroot.quality.handling import RecordCheck
 from lotroot.questions import open_questions
@@ -61,7 +62,7 @@ def test_a_fail_asks_once_and_holds_everything_below(shop: Shop) -> None:
     nails = shop.nails(lot, 200_000)
     check = diameter(lot, "2.61")
     question = shop.question(check, "draw_1")
-    assert question.what.endswith("failed. Good is 2.45 to 2.55 mm. Hold it?")
+    assert question.what.endswith("failed: 2.61 mm. Good is 2.45 to 2.55 mm. Hold it?")
     assert list(question.choices) == ["hold", "record"]
     assert verdicts(shop, lot) == [], "a question records nothing"
     answer = shop.asked(check, "hold", "draw_1")
@@ -193,6 +194,27 @@ def test_assay_and_penetration_of_a_charge_show_on_its_packs(shop: Shop) -> None
     shop.closes()
 
 
+def test_a_check_on_a_charge_says_nothing_of_the_solution_that_drained_back(shop: Shop) -> None:
+    run, (pack, _) = charge(shop)
+    tank = shop.at("treating", MakeOutput(output="drained", volume=17_000_000), "treater").numbers[0]
+    shop.at("treating", CloseRun(), "treater")
+    wet = RecordCheck(run, "moisture", ("31",))
+    said = shop.question(wet, "laboratory", who="qa")
+    assert "failed: 31 %. Good is at most 28 %." in str(said), "whoever typed it sees it before it holds"
+    shop.asked(wet, "hold", "laboratory", who="qa")
+    assert len(holds(shop, pack)) == 2
+    assert holds(shop, tank) == [], "wet wood is no fault of the tank"
+    assert [row.product for row in shop.house.ask(checks_of, run)] == ["treated_2x4x12", "treated_2x6x16"]
+
+
+def test_a_reading_ten_times_the_least_is_asked_about_and_kept(shop: Shop) -> None:
+    run, (pack, _) = charge(shop)
+    check = RecordCheck(run, "retention_assay", ("26",))  # 2.6 with its point lost; 24 is ten times 2.4
+    assert "10 times" in str(shop.question(check, "laboratory", who="qa"))
+    shop.asked(check, "yes", "laboratory", who="qa")
+    assert verdicts(shop, pack) == [("retention_assay", "26", "pass")]
+
+
 def test_a_treated_pack_stays_held_until_qa_lets_it_go(shop: Shop) -> None:
     run, (pack, _) = charge(shop)
     for code, reading in (("retention_assay", "2.6"), ("penetration", "20"), ("moisture", "20")):
@@ -212,7 +234,7 @@ def test_a_treated_pack_stays_held_until_qa_lets_it_go(shop: Shop) -> None:
         (diameter, "what was found is missing"),
         (lambda lot: diameter(lot, "2.5", count=3), "what was found is missing"),
         (lambda lot: RecordCheck(lot, "nail_clean", ("1",)), "what was found is missing"),
-        (lambda lot: RecordCheck(lot, "nail_clean", count=5, found=6), "what was found is missing"),
+        (lambda lot: RecordCheck(lot, "nail_clean", count=5, found=6), "6 not good of 5 cannot be"),
         (lambda lot: diameter(lot, "2.5.1"), "marks or spaces"),
         (lambda lot: diameter(lot, "thin"), "is no number"),
         (lambda lot: diameter("H2600000166", "2.5"), "cannot be checked"),

@@ -47,11 +47,14 @@ def checks_of(connection: Connection, number: str) -> list[Check]:
 
 
 def lots_checked_with(connection: Connection, number: str) -> list[Row[Any]]:
-    """The lots that a check on a run says something of: those it made, or those that go through as they
-    are."""
+    """The lots that a check on a run says something of: those it was for, or those that go through as
+    they are. What came out beside them is other goods: solution in a tank has no moisture of wood."""
     run = find_run(connection, number)
-    if judged_by(connection, run.row)[1].feed != "as_is":
-        return list(lots_of_run(connection, number))
+    process = judged_by(connection, run.row)[1]
+    if process.feed != "as_is":
+        beside = {one.code for one in process.outputs if one.by_product}
+        others = {one.lot for one in run.outputs if one.output in beside}
+        return [row for row in lots_of_run(connection, number) if row.number not in others]
     return [find_lot(connection, lot) for lot in dict.fromkeys(load.lot for load in run.inputs)]
 
 

@@ -26,6 +26,9 @@ from lotroot.quality.judging import in_words, is_confirmed, verdict_of
 from lotroot.quantities import read_number
 from lotroot.work import Answer, Handler, Work
 
+FAR = 10
+"""A decimal mark lost makes ten times as much; that is asked about where no upper limit catches it."""
+
 CHOICES = {"hold": "Hold it", "record": "Record only"}
 
 
@@ -65,7 +68,10 @@ def _record(work: Work, command: RecordCheck) -> Answer:
     )
     judged = tuple(_judge(work, what, part, readings, command.found) for part in parts)
     failed = [one for one in judged if one.verdict == FAIL]
-    choice = _ask(work, what, command, failed) if failed else ""
+    found = _found(what, readings, command)
+    choice = _ask(work, what, found, (command.number, failed[0])) if failed else ""
+    if not failed:
+        _ask_far(work, what, readings, judged)
     work.record(
         Checked(
             number=command.number,
@@ -80,7 +86,7 @@ def _record(work: Work, command: RecordCheck) -> Answer:
         )
     )
     if failed:
-        _settle_fail(work, command.number, failed, _said(what, readings, command, failed[0]), choice)
+        _settle_fail(work, command.number, failed, _said(what, found, failed[0]), choice)
     return Answer(_sentence(command.number, what, judged, choice), (command.number,))
 
 
@@ -151,6 +157,13 @@ def _check_given(what: Characteristic, command: RecordCheck) -> None:
     read = bool(command.readings) and not command.count and not command.found
     if counted if what.attribute else read:
         return
+    if command.count and command.found > command.count and not command.readings:
+        raise Unreadable(
+            f"{what.name}: {command.found} not good of {command.count} cannot be.",
+            value=f"{command.count} {command.found}",
+            expected="First how many were looked at, then how many of them were not good.",
+            next_step="Type both again.",
+        )
     raise Unreadable(
         f"{what.name}: what was found is missing.",
         value=f"{' '.join(command.readings)} {command.count} {command.found}".strip(),
@@ -189,19 +202,36 @@ def _judge(work: Work, what: Characteristic, part: _Part, readings: tuple[str, .
     )
 
 
-def _ask(work: Work, what: Characteristic, command: RecordCheck, failed: list[Judgement]) -> str:
-    limits = in_words(failed[0].low, failed[0].high, what.unit)
+def _ask(work: Work, what: Characteristic, found: str, on: tuple[str, Judgement]) -> str:
+    """Whether what failed is to be held; `on` is the number that was checked, and a judgement that failed."""
+    number, failed = on
+    limits = in_words(failed.low, failed.high, what.unit)
     good = f" Good is {limits}." if limits else ""
     return work.ask(
-        f"hold-{what.code}-{command.number}",
-        f"{what.name} of {shown(command.number)} failed.{good} Hold it?",
+        f"hold-{what.code}-{number}",
+        f"{what.name} of {shown(number)} failed: {found}.{good} Hold it?",
         CHOICES,
     )
 
 
-def _said(what: Characteristic, readings: tuple[str, ...], command: RecordCheck, failed: Judgement) -> str:
+def _ask_far(
+    work: Work, what: Characteristic, readings: tuple[str, ...], judged: tuple[Judgement, ...]
+) -> None:
+    """Ask once about a reading that passes by being far above its lower limit."""
+    least = [Decimal(one.low) for one in judged if one.low is not None and one.high is None]
+    bound = max(least, default=Decimal(0)) * FAR
+    for place, text in enumerate(readings, 1):
+        if 0 < bound <= Decimal(text):
+            said = f"{what.name}: {text} {what.unit} is {FAR} times the least that is good, or more."
+            work.ask(f"far-{place}-{text}", f"{said} Was it read so?", {"yes": "Yes, it was read so"})
+
+
+def _found(what: Characteristic, readings: tuple[str, ...], command: RecordCheck) -> str:
+    return f"{', '.join(readings)} {what.unit}".strip() or f"{command.found} of {command.count}"
+
+
+def _said(what: Characteristic, found: str, failed: Judgement) -> str:
     """The reason of a hold: what was found, and what it should have been."""
-    found = f"{', '.join(readings)} {what.unit}".strip() or f"{command.found} of {command.count}"
     limits = in_words(failed.low, failed.high, what.unit)
     return f"{what.name} failed: {found}" + (f", good is {limits}" if limits else "")
 
