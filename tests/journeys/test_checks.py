@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from houses import a_house
+from lotroot.dispatch.handling import LoadShipment, OpenShipment
 from lotroot.errors import NotAllowed, Question, Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold, ReleaseHold
@@ -18,6 +19,7 @@ from lotroot.quality.checks import checks_due, checks_of
 from lotroot.quality.handling import RecordCheck
 from lotroot.questions import open_questions
 from lotroot.receiving.commands import OpenStock
+from lotroot.voiding.handling import Undo
 from shop import Shop
 
 
@@ -303,3 +305,58 @@ def test_a_hold_is_told_by_the_root_it_comes_through(shop: Shop) -> None:
     [standing] = shop.house.ask(standing_holds)
     ids = [shop.house.ask(find_lot, number).id for number in (*coils, wire)]
     assert shop.house.ask(lots_held_by, standing.hold.id, ids) == set(ids[1:])
+
+
+def test_the_same_hold_is_not_placed_twice(shop: Shop) -> None:
+    coil = shop.coil()
+    shop.at("laboratory", PlaceHold("brittle", coil), "qa")
+    with pytest.raises(Refused, match="is on hold already: brittle, since") as again:
+        shop.at("laboratory", PlaceHold("brittle", coil), "qa")
+    assert again.value.word == "already"
+    shop.at("laboratory", PlaceHold("rust", coil), "qa")
+    [first, _] = shop.house.ask(held_by, coil)
+    shop.at("laboratory", ReleaseHold(first.hold, coil, "bend test passed"), "qa")
+    with pytest.raises(Refused, match="or was released from it already"):
+        shop.at("laboratory", ReleaseHold(first.hold, coil, "bend test passed"), "qa")
+    shop.at("laboratory", PlaceHold("brittle", coil), "qa")
+    assert holds(shop, coil) == ["rust", "brittle"]
+
+
+def test_a_hold_of_a_heat_says_how_many_lots_it_found(shop: Shop) -> None:
+    shop.coil(heat="A100")
+    shop.coil(heat="A100")
+    found = shop.at("laboratory", PlaceHold("brittle", heat="A100"), "qa")
+    assert found.say.startswith("Heat A100, 2 lots here, is on hold: brittle.")
+    missed = shop.at("laboratory", PlaceHold("brittle", heat="A1OO"), "qa")
+    assert missed.say.startswith("Heat A1OO, no lot here yet, is on hold"), "a slip is seen at once"
+    with pytest.raises(Refused, match="Heat a100, 2 lots here, is on hold already"):
+        shop.at("laboratory", PlaceHold("brittle", heat="a100"), "qa")
+
+
+@pytest.mark.parametrize("span", [(3, 2), (0, 2), (2, 99)])
+def test_items_a_lot_does_not_have_are_not_held(shop: Shop, span: tuple[int, int]) -> None:
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=4)).numbers[0]
+    with pytest.raises(Unreadable, match="has no items"):
+        shop.at("laboratory", PlaceHold("torn", lot, *span), "qa")
+    said = shop.at("laboratory", PlaceHold("torn", lot, 2, 3), "qa").say
+    assert ", items 2 to 3, is on hold: torn." in said
+    assert holds(shop, lot, 4, 4) == []
+
+
+def test_a_lot_that_was_taken_back_is_not_held(shop: Shop) -> None:
+    coil = shop.coil()
+    (made,) = shop.drawn(coil, 500_000)
+    shop.at("draw_1", Undo(), "operator")
+    with pytest.raises(Refused, match="was taken back"):
+        shop.at("laboratory", PlaceHold("brittle", made), "qa")
+
+
+def test_what_failed_is_told_before_what_only_waits(shop: Shop) -> None:
+    run, (pack, _) = charge(shop)
+    shop.at("treating", CloseRun(), "treater")
+    shop.asked(RecordCheck(run, "moisture", ("31",)), "hold", "laboratory", who="qa")
+    sheet = shop.at("dispatch", OpenShipment("tamarind"), "dispatcher").numbers[0]
+    with pytest.raises(Refused, match="is on hold: Moisture of wood failed: 31 %") as held:
+        shop.at("dispatch", LoadShipment(sheet, pack), "dispatcher")
+    assert "It is awaiting checks as well." in str(held.value)

@@ -274,7 +274,7 @@ class DaysAtAPlant(RuleBasedStateMachine):
     @rule(target=holds, number=coils | strippers | nails)
     def holds_a_lot(self, number: str) -> tuple[int, str]:
         before = self._hold_ids()
-        self.post(PlaceHold("brittle", number), "qa")
+        self.post(PlaceHold(f"brittle, hold {len(before) + 1}", number), "qa")  # the same twice is refused
         (new,) = self._hold_ids() - before
         self.slow.held[new] = {number}
         return new, number

@@ -7,15 +7,16 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.genealogy.lots import as_alias, find_lot, lots_with
-from lotroot.holds.facts import KINDS, HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
+from lotroot.genealogy.lots import as_alias, find_lot
+from lotroot.holds.facts import HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
+from lotroot.holds.naming import WORDS, Named, check_named, check_part, lots_named, part_words, what_named
 from lotroot.holds.reach import Held, held_by
 from lotroot.identity.showing import shown
 from lotroot.questions import QuestionSettled, open_questions
 from lotroot.work import Answer, Handler, Work
 
-WORDS = {"hold": "on hold", "checks": "awaiting checks", "drip": "on the drip pad", "recall": "recalled"}
-"""How a hold's kind is said to people (ours; *drip pad* is the trade's)."""
+GRAVEST = ("recall", "hold", "drip", "checks")
+"""Which of several holds is told first: one that was found wrong before one that only waits."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class SettleQuestion:
 
 def place(work: Work, command: PlaceHold) -> int:
     """Record a hold with its roots of now; returns its number."""
-    roots = _named_by(work, command)
+    roots = lots_named(work, _named(command))
     named = (as_alias(value) for value in (command.heat, command.delivery, command.supplier))
     placed = work.record(HoldPlaced(command.kind, command.reason, *named))
     for number in roots:
@@ -98,10 +99,12 @@ def refuse_held(work: Work, act: str, number: str, first: int = 0, last: int = 0
 
 def held_refusal(act: str, number: str, reached: list[Held]) -> Refused:
     """The refusal of an act on goods that a hold reaches."""
-    first = reached[0]
+    first, *others = sorted(reached, key=lambda one: GRAVEST.index(one.kind))
     through = "" if first.root == number else f", through {shown(first.root)}"
+    also = dict.fromkeys(WORDS[one.kind] for one in others if one.kind != first.kind)
+    more = f" It is {' and '.join(also)} as well." if also else ""
     return Refused(
-        f"{shown(number)} is {WORDS[first.kind]}{through}: {first.reason}.",
+        f"{shown(number)} is {WORDS[first.kind]}{through}: {first.reason}.{more}",
         word="held",
         value=number,
         expected=f"{act} takes goods that are free.",
@@ -114,54 +117,31 @@ def _is_root(work: Work, hold_id: int, number: str) -> bool:
     return work.connection.execute(query).first() is not None
 
 
-def _named_by(work: Work, command: PlaceHold) -> list[str]:
-    if command.lot:
-        return [find_lot(work.connection, command.lot).number]
-    sets = [
-        lots_with(work.connection, scheme, value)
-        for scheme, value in (
-            ("heat", command.heat),
-            ("delivery", command.delivery),
-            ("supplier", command.supplier),
-        )
-        if value
-    ]
-    return sorted(set.intersection(*sets)) if sets else []
+def _named(command: PlaceHold) -> Named:
+    span = (command.first, command.last)
+    sources = (command.heat, command.delivery, command.supplier)
+    return Named(command.kind, command.reason, command.lot, span, *sources)
 
 
 def _place(work: Work, command: PlaceHold) -> Answer:
-    if command.kind not in KINDS or not command.reason.strip():
-        raise Unreadable(
-            "A hold needs a kind and a reason.",
-            value=f"{command.kind} {command.reason}",
-            expected=f"Kind: {', '.join(KINDS)}; reason: a few words.",
-            next_step="Choose a reason.",
-        )
-    if not (command.lot or command.heat or command.delivery or command.supplier):
-        raise Unreadable(
-            "A hold must name what it stops.",
-            expected="A lot, a heat, a delivery or a supplier.",
-            next_step="Scan the lot, or enter the heat.",
-        )
+    named = _named(command)
+    check_named(work, named)
     placed = place(work, command)
-    what = shown(command.lot) if command.lot else " ".join(_words_of(command))
+    found = len(lots_named(work, named))
+    later = "" if command.lot else " Lots that come later are held as well."
     return Answer(
-        f"{what} is {WORDS[command.kind]}: {command.reason}.",
+        f"{what_named(work, named, found)} {WORDS[command.kind]}: {command.reason}.{later}",
         (command.lot,) if command.lot else (str(placed),),
     )
 
 
-def _words_of(command: PlaceHold) -> list[str]:
-    parts = (("heat", command.heat), ("delivery", command.delivery), ("supplier", command.supplier))
-    return [f"{word} {value}" for word, value in parts if value]
-
-
 def _release(work: Work, command: ReleaseHold) -> Answer:
     row = find_lot(work.connection, command.lot)
+    check_part(row, command.first, command.last)
     reached = list(held_by(work.connection, row.number, command.first, command.last))
     if command.hold not in [one.hold for one in reached]:
         raise Refused(
-            f"{shown(row.number)} is not held by hold {command.hold}.",
+            f"{shown(row.number)} is not held by hold {command.hold}, or was released from it already.",
             word="already",
             value=str(command.hold),
             expected=f"Holds on it: {', '.join(str(one.hold) for one in reached) or 'none'}.",
@@ -174,7 +154,8 @@ def _release(work: Work, command: ReleaseHold) -> Answer:
     work.record(HoldReleased(command.hold, row.number, command.reason, command.first, command.last))
     rest = held_by(work.connection, row.number, command.first, command.last)
     more = f" Still {WORDS[rest[0].kind]}: {rest[0].reason}." if rest else ""
-    return Answer(f"{shown(row.number)} is released: {command.reason}.{more}", (row.number,))
+    part = part_words(row, command.first, command.last)
+    return Answer(f"{shown(row.number)}{part} is released: {command.reason}.{more}", (row.number,))
 
 
 def _settle(work: Work, command: SettleQuestion) -> Answer:

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Row
 
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import find_lot
-from lotroot.holds.handling import WORDS
+from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown

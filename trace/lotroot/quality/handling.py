@@ -220,10 +220,10 @@ def _ask_far(
     """Ask once about a reading that passes by being far above its lower limit."""
     least = [Decimal(one.low) for one in judged if one.low is not None and one.high is None]
     bound = max(least, default=Decimal(0)) * FAR
-    for place, text in enumerate(readings, 1):
+    for nth, text in enumerate(readings, 1):
         if 0 < bound <= Decimal(text):
             said = f"{what.name}: {text} {what.unit} is {FAR} times the least that is good, or more."
-            work.ask(f"far-{place}-{text}", f"{said} Was it read so?", {"yes": "Yes, it was read so"})
+            work.ask(f"far-{nth}-{text}", f"{said} Was it read so?", {"yes": "Yes, it was read so"})
 
 
 def _found(what: Characteristic, readings: tuple[str, ...], command: RecordCheck) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row
 
-from lotroot.holds.handling import WORDS
+from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_among, held_by
 from lotroot.labelling.printed import labels_of
 from lotroot.ledger.events import Recorded

@@ -6,7 +6,7 @@ only that is told, all of it where `about` is empty or not in it.
 
 from typing import Any
 
-from lotroot.holds.handling import WORDS
+from lotroot.holds.naming import WORDS
 from lotroot.production.marking import MARKS
 from lotroot.tracing.listing import Tell, some, those
 from lotroot.tracing.words import Words, items

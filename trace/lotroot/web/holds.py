@@ -7,7 +7,8 @@ from sqlalchemy import Connection
 
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
-from lotroot.holds.handling import WORDS, PlaceHold, ReleaseHold
+from lotroot.holds.handling import PlaceHold, ReleaseHold
+from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import Standing, lots_held_by, standing_holds
 from lotroot.identity import ItemNumber, Number, is_lot
 from lotroot.identity.reading import read

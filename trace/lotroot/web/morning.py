@@ -6,7 +6,8 @@ from flask import Blueprint, Response, render_template, request, url_for
 from sqlalchemy import Connection, select
 
 from lotroot.genealogy.lots import lots_in_doubt
-from lotroot.holds.handling import WORDS, SettleQuestion
+from lotroot.holds.handling import SettleQuestion
+from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import Standing, standing_holds
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy

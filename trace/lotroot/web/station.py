@@ -5,7 +5,7 @@ from typing import Any
 from flask import Blueprint, Response, make_response, redirect, render_template
 
 from lotroot.genealogy.lots import find_lot
-from lotroot.holds.handling import WORDS
+from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, number_from
 from lotroot.identity.showing import shown

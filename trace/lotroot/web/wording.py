@@ -9,7 +9,7 @@ from lotroot.dispatch.shipments import find_shipment
 from lotroot.errors import Unknown
 from lotroot.genealogy.lots import find_lot
 from lotroot.goods import Goods, goods, part_amount
-from lotroot.holds.handling import WORDS
+from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, is_run, is_shipment, is_thing
 from lotroot.identity.showing import shown
