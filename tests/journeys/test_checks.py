@@ -11,6 +11,7 @@ from lotroot.errors import NotAllowed, Question, Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold, ReleaseHold
 from lotroot.holds.reach import held_by, lots_held_by, standing_holds
+from lotroot.identity.showing import shown
 from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
@@ -305,6 +306,20 @@ def test_a_hold_is_told_by_the_root_it_comes_through(shop: Shop) -> None:
     [standing] = shop.house.ask(standing_holds)
     ids = [shop.house.ask(find_lot, number).id for number in (*coils, wire)]
     assert shop.house.ask(lots_held_by, standing.hold.id, ids) == set(ids[1:])
+
+
+def test_a_whole_charge_is_released_by_one_act_but_not_from_what_failed(shop: Shop) -> None:
+    run, (good, wet) = charge(shop)
+    shop.at("treating", CloseRun(), "treater")
+    shop.at("laboratory", PlaceHold("mixed up", wet), "qa")
+    with pytest.raises(NotAllowed):
+        shop.at("treating", ReleaseHold(0, run, "proof is in"), "treater")
+    said = shop.at("laboratory", ReleaseHold(0, run, "proof is in"), "qa").say
+    assert said.startswith(f"2 lots of run {shown(run)} released: proof is in. Still on hold:")
+    assert (holds(shop, good), holds(shop, wet)) == ([], ["mixed up"])
+    with pytest.raises(Refused, match="awaits checks"):
+        shop.at("laboratory", ReleaseHold(0, run, "proof is in"), "qa")
+    shop.closes()
 
 
 def test_the_same_hold_is_not_placed_twice(shop: Shop) -> None:

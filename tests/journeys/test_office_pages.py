@@ -14,6 +14,7 @@ from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.loading import EndInput, LoadInput
+from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
 from lotroot.questions import open_questions
 from lotroot.worker import drain
@@ -48,6 +49,48 @@ def test_a_hold_of_nothing_known_says_what_to_do_and_changes_nothing(house: Hous
     answer = sent(qa, "/holds", "/holds", words="looks odd")
     assert "A hold must name what it stops." in answer
     assert "Nothing is held." in answer
+
+
+def test_qa_holds_boxes_from_the_first_label_to_the_last(house: House) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=6)).numbers[0]
+    other = shop.coil()
+    qa = office(house, "qa")
+    form = {"number": shop.item(lot, 2), "reason": "brittle"}
+    wrong = sent(qa, "/holds", "/holds", **form, to=other)
+    assert "A range runs from one item to another of the same lot." in wrong
+    assert shop.item(lot, 2) in wrong, "what was scanned is kept"
+    held = sent(qa, "/holds", "/holds", **form, to=shop.item(lot, 4))
+    assert f"{shown(lot)}, items 2 to 4, is on hold: Brittle." in held
+    assert [bool(house.ask(held_by, lot, n, n)) for n in range(1, 7)] == [
+        False,
+        True,
+        True,
+        True,
+        False,
+        False,
+    ]
+
+
+@pytest.mark.parametrize("typed", ["abc", "L2600000199", "T2600000160"])
+def test_a_number_that_is_none_is_told_on_the_form_with_what_was_typed(house: House, typed: str) -> None:
+    qa = office(house, "qa")
+    answer = sent(qa, "/holds", "/holds", number=typed, words="odd")
+    assert "Not recorded yet." in answer
+    assert 'value="odd"' in answer
+    assert "Nothing is held." in answer
+
+
+def test_no_reason_is_chosen_beforehand_for_a_hold_or_a_release(house: House) -> None:
+    coil = Shop(house).coil()
+    qa = office(house, "qa")
+    assert "The reason is missing." in sent(qa, "/holds", "/holds", number=coil)
+    house.post(PlaceHold("odd", coil), "qa")
+    (hold,) = house.ask(held_by, coil)
+    page = sent(qa, f"/holds/{hold.hold}/release", "/holds", number=coil, reason="")
+    assert "The reason is missing." in page, "it is asked for before the PIN"
+    assert len(house.ask(held_by, coil)) == 1
 
 
 def test_this_morning_lists_what_waits_and_a_supervisor_settles_it(house: House) -> None:

@@ -15,8 +15,9 @@ from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
+from lotroot.quality.handling import RecordCheck
 from lotroot.questions import open_questions
-from lotroot.receiving.commands import CorrectAmount
+from lotroot.receiving.commands import CorrectAmount, OpenStock
 from lotroot.worker import drain
 from offices import an_office_house, office, sent
 from shop import Shop
@@ -70,6 +71,30 @@ def test_qa_holds_from_the_page_and_releases_with_a_pin(house: House) -> None:
     }
     sent(qa, f"{page}/release", page, **form)
     assert house.ask(held_by, wire) == []
+
+
+def test_the_pin_page_says_what_is_released_and_what_its_proof_lacks(house: House) -> None:
+    shop = Shop(house)
+    place = shop.place("treating_bay")
+    pack, tank = (
+        shop.at("receiving", OpenStock(product=code, amount=amount, place=place), "supervisor").numbers[0]
+        for code, amount in (("lumber_2x6x16", 126), ("solution_ca", 20_000_000))
+    )
+    for lot in (pack, tank):
+        run = shop.at("treating", LoadInput(lot), "treater").numbers[1]
+    made = shop.at("treating", MakeOutput(of=pack, product="treated_2x6x16"), "treater").numbers[0]
+    shop.asked(RecordCheck(run, "retention_assay", ("1.5",)), "record", "laboratory", who="qa")
+    shop.at("laboratory", RecordCheck(run, "penetration", ("18",)), "qa")
+    qa, page = office(house, "qa"), f"/lots/{made}"
+    (hold,) = house.ask(held_by, made)
+    key = re.search(r'name="key" value="(\w+)"', qa.client.get(page).text)
+    assert key
+    form = {"release_hold": f"{hold.hold}/{made}:0:0", "release_reason": "proof_in", "key": key[1]}
+    asked = qa.client.get(qa.post(f"{page}/release", **form).location).text
+    assert f"Release {shown(made)} from hold {hold.hold} (awaiting checks: until its checks are in)." in asked
+    assert "Failed: assay retention, 1.5 kg/m3." in asked
+    assert "Not checked yet: moisture of wood, free of drip, gauge retention." in asked
+    assert "By limits nobody has confirmed: borings that pass, of 20." in asked
 
 
 def test_a_check_is_recorded_and_a_failing_one_asks_to_hold(house: House) -> None:
@@ -180,7 +205,7 @@ def test_a_hold_without_a_reason_is_asked_again_with_the_form_open(house: House)
     answer = sent(qa, f"{page}/hold", page, hold_what=f"{coil}:0:0")
     assert "<title>Error: " in answer
     assert re.search(r'<details class="plate" id="hold" open>', answer)
-    assert "A hold needs a kind and a reason." in answer
+    assert "The reason is missing." in answer
 
 
 def test_what_is_on_a_pallet_or_shipment_is_held_from_its_page(house: House) -> None:

@@ -7,13 +7,17 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.genealogy.lots import as_alias, find_lot
+from lotroot.genealogy.lots import as_alias, find_lot, lots_of_run
 from lotroot.holds.facts import HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
 from lotroot.holds.naming import WORDS, Named, check_named, check_part, lots_named, part_words, what_named
 from lotroot.holds.reach import Held, held_by
+from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.questions import QuestionSettled, open_questions
 from lotroot.work import Answer, Handler, Work
+
+AWAITING = ("checks", "drip")
+"""Kinds of hold that goods are born with."""
 
 GRAVEST = ("recall", "hold", "drip", "checks")
 """Which of several holds is told first: one that was found wrong before one that only waits."""
@@ -38,7 +42,10 @@ class PlaceHold:
 
 @dataclass(frozen=True)
 class ReleaseHold:
-    """Let a lot, or serials or a stretch of it, through one hold; `hold` is the hold's number."""
+    """Let a lot, or serials or a stretch of it, through one hold; `hold` is the hold's number.
+
+    With a run's number as `lot` and no hold: every lot of that run, from what it awaits since it was made.
+    """
 
     hold: int
     lot: str
@@ -136,6 +143,12 @@ def _place(work: Work, command: PlaceHold) -> Answer:
 
 
 def _release(work: Work, command: ReleaseHold) -> Answer:
+    if not command.reason.strip():
+        raise Unreadable(
+            "A release needs a reason.", expected="What was found.", next_step="Enter the reason."
+        )
+    if not command.hold and command.lot.startswith(Family.RUN):
+        return _release_run(work, command)
     row = find_lot(work.connection, command.lot)
     check_part(row, command.first, command.last)
     reached = list(held_by(work.connection, row.number, command.first, command.last))
@@ -147,15 +160,37 @@ def _release(work: Work, command: ReleaseHold) -> Answer:
             expected=f"Holds on it: {', '.join(str(one.hold) for one in reached) or 'none'}.",
             next_step="Look at the lot's page.",
         )
-    if not command.reason.strip():
-        raise Unreadable(
-            "A release needs a reason.", expected="What was found.", next_step="Enter the reason."
-        )
     work.record(HoldReleased(command.hold, row.number, command.reason, command.first, command.last))
     rest = held_by(work.connection, row.number, command.first, command.last)
     more = f" Still {WORDS[rest[0].kind]}: {rest[0].reason}." if rest else ""
     part = part_words(row, command.first, command.last)
     return Answer(f"{shown(row.number)}{part} is released: {command.reason}.{more}", (row.number,))
+
+
+def _release_run(work: Work, command: ReleaseHold) -> Answer:
+    """The proof of a charge is one: all its packs go by one act, those that another hold stops stay held."""
+    lots = [row.number for row in lots_of_run(work.connection, command.lot)]
+    freed, kept = [], []
+    for number in lots:
+        reached = held_by(work.connection, number)
+        waits = [one for one in reached if one.kind in AWAITING]
+        for one in waits:
+            work.record(HoldReleased(one.hold, number, command.reason))
+        freed += [number] if waits else []
+        kept += [number] if waits and len(waits) < len(reached) else []
+    if not freed:
+        raise Refused(
+            f"Nothing of run {shown(command.lot)} awaits checks.",
+            word="already",
+            value=command.lot,
+            expected="A run whose goods are held until their checks are in.",
+            next_step="Look at the run's page.",
+        )
+    still = f" Still on hold: {', '.join(shown(one) for one in kept)}." if kept else ""
+    count = "1 lot" if len(freed) == 1 else f"{len(freed)} lots"
+    return Answer(
+        f"{count} of run {shown(command.lot)} released: {command.reason}.{still}", (command.lot, *freed)
+    )
 
 
 def _settle(work: Work, command: SettleQuestion) -> Answer:

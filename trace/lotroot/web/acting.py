@@ -60,7 +60,12 @@ def record(
     except LotrootError as error:
         if again is None:
             raise
-        return make_response(again(errors_of(error, field)), kind_of(error).status)
+        return shown_again(error, again, field)
+
+
+def shown_again(error: LotrootError, again: Again, field: str = "") -> Response:
+    """The form once more, with what was typed, where it could not even be read into a command."""
+    return make_response(again(errors_of(error, field)), kind_of(error).status)
 
 
 def carry_out(pending: Pending) -> Response:

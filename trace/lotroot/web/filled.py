@@ -38,9 +38,11 @@ def whole(name: str) -> int:
     return int(text)
 
 
-def span(name: str) -> tuple[str, int, int]:
-    """Goods as a page's form names them, "N2600001327:33:36" or "N2600001327:0:0"."""
-    lot, _, rest = words(name).partition(":")
+def span(name: str, after: str = "") -> tuple[str, int, int]:
+    """Goods as a page's form names them, "N2600001327:33:36" or "N2600001327:0:0", in a text or behind a
+    mark in it."""
+    text = words(name).partition(after)[2] if after else words(name)
+    lot, _, rest = text.partition(":")
     first, _, last = rest.partition(":")
     if not (first or "0").isdecimal() or not (last or "0").isdecimal() or len(rest) > 12:
         raise Unreadable(
@@ -106,6 +108,18 @@ def kept_all(name: str) -> list[str]:
             with desk().house.writing() as connection:
                 title = given.filename[-LONGEST_NAME:]
                 found.append(keep_file(connection, title, given.mimetype, given.read()))
+    return found
+
+
+def reason(plant: Plant | None, name: str, typed: str = "words") -> str:
+    """The same for an act that needs one. Raises Unreadable where neither was told."""
+    found = chosen(plant, name, typed)
+    if not found:
+        raise Unreadable(
+            "The reason is missing.",
+            expected="One of the reasons, or your own words.",
+            next_step="Choose it, then send it again.",
+        )
     return found
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from flask import Blueprint, Response, render_template, request, url_for
 from sqlalchemy import Connection
 
-from lotroot.errors import Unreadable
+from lotroot.errors import LotrootError, Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
 from lotroot.holds.handling import PlaceHold, ReleaseHold
 from lotroot.holds.naming import WORDS
@@ -14,15 +14,20 @@ from lotroot.identity import ItemNumber, Number, is_lot
 from lotroot.identity.reading import read
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of
+from lotroot.plant.adopted import parties
 from lotroot.tracing.words import Words
-from lotroot.web.acting import Errors, record
+from lotroot.web import filled
+from lotroot.web.acting import Errors, record, shown_again
 from lotroot.web.desk import desk
 from lotroot.web.frame import Who, frame, signed_in, when
 
 blueprint = Blueprint("holds", __name__)
 NAV = (("Holds", "holds.page"),)
 
-FIELDS = ("number", "heat", "delivery", "supplier", "reason", "words")
+FIELDS = ("number", "to", "heat", "delivery", "supplier", "reason", "words")
+
+CHOOSE = ("", "Choose")
+"""No reason is chosen beforehand: nobody releases as *checked, good* by not choosing."""
 
 
 @blueprint.get("/holds")
@@ -33,20 +38,29 @@ def page() -> str:
 
 @blueprint.post("/holds")
 def place() -> Response:
-    """Place a hold by lot, item, heat, delivery or supplier."""
-    reason = request.form.get("words", "").strip() or request.form.get("reason", "")
-    lot, first = _lot_read(request.form.get("number", ""))
+    """Place a hold by lot, items from first to last, heat, delivery or supplier."""
     told = {name: request.form.get(name, "").strip() for name in ("heat", "delivery", "supplier")}
-    command = PlaceHold(reason=_words(reason), lot=lot, first=first, last=first, **told)
+    try:
+        lot, first, last = _part_read(filled.words("number"), filled.words("to"))
+    except LotrootError as error:
+        return shown_again(error, _page, "number")
+    try:
+        reason = filled.reason(signed_in().plant, "reason")
+    except LotrootError as error:
+        return shown_again(error, _page, "reason")
+    command = PlaceHold(reason=reason, lot=lot, first=first, last=last, **told)
     return record(command, url_for("holds.page"), again=_page, field="number")
 
 
 @blueprint.post("/holds/<int:hold>/release")
 def release(hold: int) -> Response:
     """Release one lot, or some of its items, from one hold."""
-    lot, first = _lot_read(request.form.get("number", ""))
-    reason = request.form.get("words", "").strip() or _words(request.form.get("reason", ""))
-    return record(ReleaseHold(hold, lot, reason, first, first), url_for("holds.page"), again=_page)
+    try:
+        lot, first, last = _part_read(filled.words("number"), filled.words("to"))
+        reason = filled.reason(signed_in().plant, "reason")
+    except LotrootError as error:
+        return shown_again(error, _page, f"release-{hold}")
+    return record(ReleaseHold(hold, lot, reason, first, last), url_for("holds.page"), again=_page)
 
 
 def _page(errors: Errors | None = None) -> str:
@@ -54,12 +68,21 @@ def _page(errors: Errors | None = None) -> str:
     plant = found.plant
     with desk().house.reading() as connection:
         words = Words(connection)
+        firms = parties(connection, "supplier")
         standing = [one for one in standing_holds(connection) if not one.over]
         holds = [_seen(connection, found, one, words) for one in standing]
-    reasons = [(one.code, one.words) for one in plant.reasons_of("hold")] if plant else []
-    lifted = [(one.code, one.words) for one in plant.reasons_of("release")] if plant else []
-    kept = {name: request.form.get(name, "") for name in FIELDS}
-    values: dict[str, Any] = {"holds": holds, "reasons": reasons, "release_reasons": lifted, "kept": kept}
+    reasons = [CHOOSE] + ([(one.code, one.words) for one in plant.reasons_of("hold")] if plant else [])
+    lifted = [CHOOSE] + ([(one.code, one.words) for one in plant.reasons_of("release")] if plant else [])
+    placing = request.endpoint == "holds.place"
+    kept = {name: request.form.get(name, "") if placing else "" for name in FIELDS}
+    suppliers = [("", "any")] + [(row.code, words.party(row.code)) for row in firms]
+    values: dict[str, Any] = {
+        "suppliers": suppliers,
+        "holds": holds,
+        "reasons": reasons,
+        "release_reasons": lifted,
+        "kept": kept,
+    }
     may: dict[str, Any] = {"may_place": found.may(PlaceHold), "may_release": found.may(ReleaseHold)}
     return render_template("holds.html", **frame(errors=errors or [], **values, **may))
 
@@ -108,6 +131,19 @@ def _span(row: Any) -> str:
     return f"{shown(row.lot)}, {row.first} to {row.last}"
 
 
+def _part_read(text: str, to: str) -> tuple[str, int, int]:
+    """The lot of a typed number, and the serials from an item's to that of another; empty for nothing."""
+    (lot, first), (other, last) = _lot_read(text), _lot_read(to)
+    if to and not (first and last and other == lot):
+        raise Unreadable(
+            "A range runs from one item to another of the same lot.",
+            value=f"{text} to {to}",
+            expected="The labels of the first and of the last item.",
+            next_step="Scan both again, or leave the last one empty.",
+        )
+    return lot, min(first, last or first), max(first, last)
+
+
 def _lot_read(text: str) -> tuple[str, int]:
     """The lot a typed number is of, and the serial where it is an item's; empty for nothing typed."""
     if not text.strip():
@@ -123,10 +159,3 @@ def _lot_read(text: str) -> tuple[str, int]:
         expected="The number of a lot or item.",
         next_step="Scan the label on the goods.",
     )
-
-
-def _words(code: str) -> str:
-    """The words of a reason button, or what was typed."""
-    plant = signed_in().plant
-    found = plant.reasons.get(code) if plant else None
-    return found.words if found else code

@@ -1,16 +1,17 @@
 """What is done from the story of a number: hold, release, settle, confirm, print again, add a certificate?"""
 
+from collections.abc import Callable
 from typing import Any
 
 from flask import Blueprint, Response
 
-from lotroot.errors import Unreadable
+from lotroot.errors import LotrootError, Unreadable
 from lotroot.holds.handling import PlaceHold, ReleaseHold, SettleQuestion
 from lotroot.labelling.handling import PrintAgain
 from lotroot.production.correcting_inputs import ConfirmLinks
 from lotroot.receiving.commands import AddCertificate
 from lotroot.web import filled, lots
-from lotroot.web.acting import record
+from lotroot.web.acting import record, shown_again
 from lotroot.web.find import address
 from lotroot.web.frame import signed_in
 from lotroot.web.security import uploads
@@ -21,19 +22,25 @@ blueprint = Blueprint("lot_acts", __name__, url_prefix="/lots/<number>")
 @blueprint.post("/hold")
 def hold(number: str) -> Response:
     """Hold what the page is about, or a part of it, and all that was or will be made of it."""
-    lot, first, last = _range("hold")
-    reason = filled.chosen(signed_in().plant, "hold_reason", "hold_words")
-    return _record(number, PlaceHold(reason, lot, first, last), "hold_words")
+
+    def told() -> PlaceHold:
+        lot, first, last = _range("hold", *filled.span("hold_what"))
+        return PlaceHold(filled.reason(signed_in().plant, "hold_reason", "hold_words"), lot, first, last)
+
+    return _read_then_record(number, told, "hold_words")
 
 
 @blueprint.post("/release")
 def release(number: str) -> Response:
-    """Release it from one hold; the PIN is asked for next."""
-    which, _, lot = filled.words("release_hold").partition("/")
-    _, first, last = _range("release")
-    reason = filled.chosen(signed_in().plant, "release_reason", "release_words")
-    command = ReleaseHold(int(which) if which.isdecimal() else 0, lot, reason, first, last)
-    return _record(number, command, "release_words")
+    """Release it from one hold, or a run from all that awaits checks; the PIN is asked for next."""
+
+    def told() -> ReleaseHold:
+        which, _, _ = filled.words("release_hold").partition("/")
+        lot, first, last = _range("release", *filled.span("release_hold", after="/"))
+        reason = filled.reason(signed_in().plant, "release_reason", "release_words")
+        return ReleaseHold(int(which) if which.isdecimal() else 0, lot, reason, first, last)
+
+    return _read_then_record(number, told, "release_words")
 
 
 @blueprint.post("/settle")
@@ -54,9 +61,13 @@ def confirm(number: str) -> Response:
 @blueprint.post("/label")
 def label(number: str) -> Response:
     """Print its label again, or those of some of its items."""
-    _, first, last = _range("label")
-    reason = filled.words("label_words") or filled.words("label_reason")
-    return _record(number, PrintAgain(number, reason, first, last), "label_words")
+
+    def told() -> PrintAgain:
+        _, first, last = _range("label", number, 0, 0)
+        reason = filled.words("label_words") or filled.words("label_reason")
+        return PrintAgain(number, reason, first, last)
+
+    return _read_then_record(number, told, "label_words")
 
 
 @blueprint.post("/certificate")
@@ -70,9 +81,17 @@ def _record(number: str, command: Any, field: str) -> Response:
     return record(command, address(number), again=lambda errors: lots.show(number, errors), field=field)
 
 
-def _range(act: str) -> tuple[str, int, int]:
+def _read_then_record(number: str, told: Callable[[], Any], field: str) -> Response:
+    """Record what a form tells; one that cannot be read is shown again with what was typed."""
+    try:
+        command = told()
+    except LotrootError as error:
+        return shown_again(error, lambda errors: lots.show(number, errors), field)
+    return _record(number, command, field)
+
+
+def _range(act: str, lot: str, first: int, last: int) -> tuple[str, int, int]:
     """The goods a form chose, or a range of items typed beside it. Raises Unreadable."""
-    lot, first, last = filled.span(f"{act}_what")
     typed = [filled.words(f"{act}_{end}") for end in ("first", "last")]
     if not any(typed):
         return lot, first, last

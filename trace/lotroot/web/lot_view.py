@@ -6,7 +6,7 @@ from sqlalchemy import Connection, Row
 
 from lotroot.errors import Unknown
 from lotroot.genealogy.walks import lots_numbered
-from lotroot.holds.handling import PlaceHold, ReleaseHold, SettleQuestion
+from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold, SettleQuestion
 from lotroot.identity.showing import shown
 from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import labels_of
@@ -44,13 +44,14 @@ def values_of(connection: Connection, found: Who, told: Story) -> dict[str, Any]
     """Everything the page shows."""
     words = Words(connection)
     words.learn([told.number.number[:11], *(part.lot.number for part in told.content)])
+    lineage = _lineage(connection, told, words)
     return {
         "story": told,
         "number": told.number.number,
         "shown": shown(told.number.number),
         **_tables(told, words),
-        **_lineage(connection, told, words),
-        **_acts(found, told),
+        **lineage,
+        **_acts(found, told, lineage["goods"]),
         "tags": _tags(told),
         "facts": _facts(told),
         "source": _source(connection, told),
@@ -137,15 +138,20 @@ def _called(lot: Row[Any], first: int, last: int) -> str:
     return f"{items(first, last)} of {shown(lot.number)}" if first else f"all of {shown(lot.number)}"
 
 
-def _acts(found: Who, told: Story) -> dict[str, Any]:
+def _acts(found: Who, told: Story, goods: Pairs) -> dict[str, Any]:
     """Which acts are offered, to this person and for what this is."""
     plant, is_lot = found.plant, told.lot is not None
     standing = not (told.lot and told.lot.voided)
     open_questions = [(str(one.question), one.reason) for one in told.questions if not one.settled]
     held = [
-        (f"{one.hold}/{one.lot.number}", f"{one.words}: {one.reason} ({shown(one.lot.number)})")
+        (f"{one.hold}/{code}", f"{one.words}: {one.reason} ({called})")
         for one in told.holds
+        for code, called in goods
+        if code.startswith(one.lot.number)
     ]
+    waiting = {one.lot.number for one in told.holds if one.kind in AWAITING}
+    if told.kind == "run" and len(waiting) > 1:
+        held.insert(0, (f"0/{told.number.number}", f"awaiting checks: all {len(waiting)} of this run"))
     return {
         "may": {
             "hold": standing and found.may(PlaceHold),

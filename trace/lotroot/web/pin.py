@@ -16,6 +16,7 @@ from lotroot.web.acting import carry_out, errors_of, with_answer
 from lotroot.web.desk import Pending, desk
 from lotroot.web.frame import frame, signed_in
 from lotroot.web.problems import kind_of
+from lotroot.web.proving import act_words, against
 from lotroot.web.scan_body import read_quietly
 from lotroot.work import Envelope
 
@@ -91,8 +92,10 @@ def _supervisor(badge: str) -> str:
 def _page(pending: Pending, errors: list[dict[str, str]] | None = None) -> str:
     with desk().house.reading() as connection:
         name = name_of(connection, pending.envelope.person)
+        act = act_words(connection, pending.command)
+        lacks = against(connection, signed_in().plant, pending.command)
     if not pending.envelope.person:
         raise NotAllowed("Nobody is on duty.", next_step="Scan your badge, then do it again.")
     station = bool(pending.envelope.station)
-    values = frame("station" if station else "office", pending=pending, name=name, errors=errors or [])
-    return render_template("pin.html", **values)
+    told = {"pending": pending, "name": name, "act": act, "lacks": lacks, "errors": errors or []}
+    return render_template("pin.html", **frame("station" if station else "office", **told))
