@@ -9,17 +9,11 @@ from goods_by_hand import by_hand
 from houses import House, a_house
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import goods
-from lotroot.holds.handling import PlaceHold
-from lotroot.holds.reach import held_by
 from lotroot.identity import Command, ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import waiting_jobs
-from lotroot.moving.pallets import PutOn
-from lotroot.production.loading import LoadInput
-from lotroot.production.runs import find_run, latest_runs, open_runs_at
+from lotroot.production.runs import find_run, latest_runs
 from lotroot.stock.carriers import find_carrier
-from lotroot.stock.standing import standings
-from terminals import Terminal
 
 
 @pytest.fixture
@@ -228,113 +222,6 @@ def test_chain_link_is_woven_of_two_wires_and_each_roll_is_weighed(
     ok(weave.scan("ENDED"))
     assert weave.last["next"] == "1 of 2 payoffs are empty. Scan a payoff, then its coil"
     assert weave.answer("DONE", "off")["verdict"] == "asked_done"
-
-
-# ---- treating: packs by their tags, solution by the tank
-
-
-@pytest.fixture
-def charge(house: House) -> tuple[Terminal, list[str], str]:
-    """The treater at the cylinder, two packs, and a tank with solution."""
-    packs = [lay(house, product, 100, "lumber_yard") for product in ("lumber_2x4x12", "lumber_4x4x8")]
-    lay(house, "solution_ca", 20_000_000, "tank_1", kind="vessel", mass=20_000_000)
-    return at(house, "treating", "treater"), packs, house.thing("vessel", "tank_1")
-
-
-def test_packs_come_out_by_their_tags_and_are_held(
-    house: House, charge: tuple[Terminal, list[str], str]
-) -> None:
-    treat, packs, tank = charge
-    for pack in packs:
-        ok(treat.scan(pack))
-        assert treat.last["next"] == "Scan the next pack, or the solution"
-    ok(treat.scan(tank))
-    assert treat.last["next"] == "Scan the tag of each pack that comes out; NEXT for what drained back"
-    for pack in packs:
-        ok(treat.scan(pack))
-    made = [house.ask(find_lot, one.lot) for one in run_at(house, "treating").outputs]
-    assert [row.product for row in made] == ["treated_2x4x12", "treated_4x4x8"]
-    assert all(house.ask(held_by, row.number) for row in made)
-    ok(treat.scan("NEXT"))
-    assert treat.last["next"] == "Measure the drained back: type l"
-    ok(treat.scan("18500"))
-    ok(treat.scan("DONE"))
-
-
-def test_a_charge_is_not_for_the_product_of_the_charge_before(
-    house: House, charge: tuple[Terminal, list[str], str]
-) -> None:
-    treat, packs, tank = charge
-    before = {"product": "treated_2x6x16"}
-    house.post(LoadInput(packs[0], **before), "treater", station=house.thing("station", "treating"))
-    ok(treat.scan(tank))
-    ok(treat.scan(packs[0]))
-    ok(treat.scan("DONE"))
-    ok(treat.scan(packs[1]))
-    run = run_at(house, "treating").row
-    assert run.product == "", "its use category would stand on the charge's label and judge its checks"
-
-
-def test_all_packs_of_a_tram_go_in_by_one_scan(house: House, charge: tuple[Terminal, list[str], str]) -> None:
-    treat, packs, tank = charge
-    tram = str(house.ask(find_carrier, "tram_1").number)
-    put = at(house, "treating", "treater").on("packing")
-    for text in (tram, *packs):
-        ok(put.scan(text))
-    assert "on Tram 1, 2 lots now" in put.last["say"]
-    assert "Tram 1 is done" in ok(put.scan("DONE"))["say"]
-    assert "Tram 1: 2 packs are on" in ok(treat.scan(tram))["say"]
-    assert {one.lot for one in run_at(house, "treating").inputs} == set(packs)
-    for text in (tank, *packs):
-        ok(treat.scan(text))
-    assert treat.last["next"] == "Every pack is out: scan DONE"
-
-
-def test_a_held_pack_on_a_tram_is_named_before_anything_is_loaded(
-    house: House, charge: tuple[Terminal, list[str], str]
-) -> None:
-    treat, packs, _ = charge
-    tram = str(house.ask(find_carrier, "tram_1").number)
-    for pack in packs:
-        house.post(PutOn(tram, pack), "treater")
-    house.post(PlaceHold("wet", packs[1]), "qa")
-    assert shown(packs[1]) in treat.scan(tram)["say"]
-    assert not house.ask(open_runs_at, house.thing("station", "treating"))
-
-
-def test_a_pack_whose_label_is_read_twice_while_loading_has_not_been_treated(
-    house: House, charge: tuple[Terminal, list[str], str]
-) -> None:
-    treat, packs, _ = charge
-    ok(treat.scan(packs[0]))
-    again = treat.scan(packs[0])
-    assert again["verdict"] == "already"
-    assert "Scan the next pack, or the solution" in again["detail"]
-    assert not run_at(house, "treating").outputs
-
-
-def test_what_drained_back_is_put_into_its_tank_from_the_station_and_the_packs_follow(
-    house: House, charge: tuple[Terminal, list[str], str]
-) -> None:
-    treat, packs, tank = charge
-    for text in (*packs, tank, "NEXT", "18500"):
-        ok(treat.scan(text))
-    assert treat.last["next"] == "Scan the tank it drained into, or each pack that comes out"
-    ok(treat.scan(tank))
-    (drained,) = run_at(house, "treating").outputs
-    assert [row.spot for row in house.ask(standings, drained.lot)] == [tank]
-    for pack in packs:
-        ok(treat.scan(pack))
-    ok(treat.scan("DONE"))
-
-
-def test_the_cautions_of_treating_stand_on_the_page_of_its_stations(house: House) -> None:
-    treat = at(house, "treating", "treater")
-    page = treat.client.get("/station").text
-    assert "Gauge retention is not assay retention." in page
-    assert "no safety system" in page
-    assert "A computed mix is a proposal." in at(house, "mixing", "treater").client.get("/station").text
-    assert "Gauge retention" not in at(house, "draw_1", "operator").client.get("/station").text
 
 
 # ---- a tank that keeps a heel

@@ -1,6 +1,9 @@
 """What does a command of the laminated sheet mean at a station?"""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from sqlalchemy import Row
 
 from lotroot.errors import Refused
 from lotroot.genealogy.lots import find_lot
@@ -11,8 +14,12 @@ from lotroot.processes.definition import Output
 from lotroot.production.loading import EndInput, UnloadInput
 from lotroot.production.marking import CloseRun, MarkRun
 from lotroot.web import station_making as making
+from lotroot.web import verdicts
+from lotroot.web.check_choices import due_on
+from lotroot.web.desk import desk
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, payoff_name
+from lotroot.work import Answer
 
 
 def meaning(state: State, command: Command) -> Act | Say | None:
@@ -41,7 +48,17 @@ def _done(state: State) -> Act:
         raise Refused(
             f"No run is open at {state.station.name}.", word="already", next_step="Scan what goes in next."
         )
-    return Act(CloseRun(state.run.number), answers=_settled(state))
+    run = state.run.number
+    return Act(CloseRun(run), answers=_settled(state), told=lambda answer: _closed(state, run, answer))
+
+
+def _closed(state: State, run: str, answer: Answer) -> Say:
+    """What is still to be checked is said while whoever does it stands there."""
+    with desk().house.reading() as connection:
+        due = [state.plant.characteristic(code).name.lower() for code in due_on(connection, run)]
+    outcome = verdicts.of_answer(answer, bool(state.scene.answers))
+    checks = f"To be checked: {', '.join(due)}." if due else ""
+    return Say(outcome.say, outcome.verdict, detail=f"{outcome.detail} {checks}".strip())
 
 
 def _settled(state: State) -> dict[str, str]:
@@ -51,15 +68,26 @@ def _settled(state: State) -> dict[str, str]:
         return {}
     if state.process.feed == "as_is":
         return {f"left-{load.load}": "off" for load in still}
-    if len(still) == 1:
+    by_tag = "of" in state.main.asks
+    if len(still) == 1 and not by_tag:
         return {}  # the handler asks about one by name
     rows = [(load, find_lot(state.scene.connection, load.lot)) for load in still]
     units = {row.unit for _, row in rows}
     total = sum(state.left(load) for load in still)
     much = f" with {state.scene.amount(total, units.pop())}" if len(units) == 1 else ""
     choices = {"off": f"Take all off{much}", "ended": "Nothing, all have run out"}
-    answer = state.scene.ask("left-all", f"{len(still)} are still on. What is left of them?", choices)
+    question = f"{len(still)} are still on. What is left of them?"
+    if by_tag:
+        question = f"{_packs(still)} not come out by tag. Leave this and scan the tag of each that did."
+        choices = {"off": f"Not treated: take off{much}", "ended": "Nothing is left"}
+    answer = state.scene.ask("left-all", question, choices)
     return {f"left-{load.load}": answer for load in still}
+
+
+def _packs(still: Sequence[Row[Any]]) -> str:
+    named = ", ".join(shown(load.lot) for load in still[:3])
+    more = f" and {len(still) - 3} more" if len(still) > 3 else ""
+    return f"{named}{more} {'has' if len(still) == 1 else 'have'}"
 
 
 def _ended(state: State) -> Act:

@@ -69,6 +69,8 @@ def _make(state: State) -> str:
     if output.as_ == "item" and state.asks == "count":
         return f"Type how many {_packages(state)}"
     unit = _unit(state, state.unit)
+    if state.asks == "volume":
+        return f"{output.name}: type the volume in {unit}"
     what = f"{_WORDS.get(state.asks, 'Type')} the {name}: type {'how many' if unit == 'pcs' else unit}"
     return f"{what}, then scan the {output.carrier}" if output.carrier else what
 

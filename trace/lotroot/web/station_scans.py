@@ -19,9 +19,10 @@ from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import ChangeTool
 from lotroot.production.opening import OpenRun
-from lotroot.stock.carriers import find_carrier
+from lotroot.stock.carriers import contents, find_carrier
 from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
+from lotroot.web.frame import local
 from lotroot.web.scene import Act, Say, Scanned, Scene
 from lotroot.web.station_state import (
     State,
@@ -75,6 +76,7 @@ def _lot(state: State, number: str) -> Act | Say:
     if is_on and "of" in state.main.asks and state.main.stream == _stream(state, row.number):
         _require_all(state, str(row.number))
         return _comes_out(state, row)
+    _refuse_out(state, str(row.number))
     return load(state, number, row)
 
 
@@ -84,6 +86,21 @@ def _comes_out(state: State, row: Any) -> Act:
     can = fitting(products_of(state.plant, state.process), loaded)
     product = can[0].code if len(can) == 1 else ""
     return Act(MakeOutput(of=str(row.number), product=product))
+
+
+def _refuse_out(state: State, number: str) -> None:
+    """The tag of a pack that has come out, read again, and the new label on it, change nothing."""
+    if state.run is None:
+        return
+    loads = {one.load: one.lot for one in state.run.inputs}
+    takes = state.role_of(find_lot(state.scene.connection, number).kind) is not None
+    for one in state.run.outputs:
+        at = f"{local(state.plant, one.ended):%H:%M}"
+        if one.of and loads.get(one.of) == number:
+            said = f"{shown(number)} came out already, {at}: it is {shown(one.lot)} now."
+            raise Refused(said, word="already", expected="Its new label on it.", next_step="Go on.")
+        if one.lot == number and not takes:
+            raise Refused(f"{shown(number)} was made here, {at}.", word="already", next_step="Go on.")
 
 
 def _require_all(state: State, number: str) -> None:
@@ -193,6 +210,15 @@ def _carrier(state: State, number: str) -> Act | Say:
         return _whole_tram(state, name, [one.lot for one in holds])
     if holds:
         return load(state, number, one_lot(state.scene.connection, number))
+    on = {one.lot for one in contents(state.scene.connection, str(carrier.number))}
+    loaded = sum(load.lot in on for load in state.loads)
+    if loaded:
+        raise Refused(
+            f"{name} is empty: what was on it is loaded already, {loaded} in all.",
+            word="already",
+            expected="Something to load.",
+            next_step="Go on.",
+        )
     raise Refused(
         f"{name} is empty.",
         expected="Something to load.",
