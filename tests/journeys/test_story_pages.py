@@ -95,6 +95,10 @@ def test_the_pin_page_says_what_is_released_and_what_its_proof_lacks(house: Hous
     assert "Failed: assay retention, 1.5 kg/m3." in asked
     assert "Not checked yet: moisture of wood, free of drip, gauge retention." in asked
     assert "By limits nobody has confirmed: borings that pass, of 20." in asked
+    for where in (page, f"/lots/{run}", "/holds"):
+        assert "Failed: assay retention, 1.5 kg/m3." in qa.client.get(where).text, (
+            "everybody sees why it waits"
+        )
 
 
 def test_a_check_is_recorded_and_a_failing_one_asks_to_hold(house: House) -> None:

@@ -67,13 +67,15 @@ _all_releases = select(hold_release).order_by(hold_release.c.event)
 
 
 class Held(NamedTuple):
-    """A hold that reaches a lot, and the root it comes from."""
+    """A hold that reaches a lot, and the root it comes from with the serials that are its root, 0 for all."""
 
     hold: int
     kind: str
     reason: str
     root: str
     at: int
+    first: int = 0
+    last: int = 0
 
 
 class _Ground(NamedTuple):
@@ -103,7 +105,8 @@ def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) 
         _, met = _reached(ground, [(start.id, span)], hold_id)
         if met:
             root = named[hold_id, min(ground.walk.lots[lot_id].number for lot_id, _ in met)]
-            found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at))
+            span = (root.first, root.last)
+            found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at, *span))
     return found
 
 

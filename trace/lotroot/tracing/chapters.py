@@ -169,7 +169,10 @@ class CheckFacts:
 
 @dataclass(frozen=True)
 class HoldFacts:
-    """A hold that reaches this, the lot it comes from, and how its kind is said."""
+    """A hold that reaches this, the lot it comes from, and how its kind is said.
+
+    `items` says which of it, where the hold names items of this lot itself.
+    """
 
     hold: int
     lot: Named
@@ -178,6 +181,7 @@ class HoldFacts:
     reason: str
     root: Named
     at: Moment
+    items: str = ""
 
 
 @dataclass(frozen=True)

@@ -51,6 +51,7 @@ def hold_facts(connection: Connection, parts: Iterable[Part], words: Words) -> l
     """The holds that reach some goods, one entry a hold and lot."""
     spans = {part.lot.id: [None if span == ALL else span for span in part.spans] for part in parts}
     by_id = {part.lot.id: part.lot.number for part in parts}
+    serial = {part.lot.id for part in parts if part.lot.axis == "serial"}
     held = held_among(connection, [(lot, span) for lot, some in spans.items() for span in some])
     found: dict[tuple[int, str], HoldFacts] = {}
     for lot, span in sorted(held, key=lambda each: (by_id[each[0]], each[1] or ALL)):
@@ -63,6 +64,7 @@ def hold_facts(connection: Connection, parts: Iterable[Part], words: Words) -> l
                 reason=words.reason(one.reason),
                 root=words.named(one.root),
                 at=words.moment(one.at),
+                items=items(one.first, one.last) if by_id[lot] == one.root and lot in serial else "",
             )
     return [found[key] for key in sorted(found)]
 

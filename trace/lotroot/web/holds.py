@@ -7,7 +7,7 @@ from sqlalchemy import Connection
 
 from lotroot.errors import LotrootError, Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
-from lotroot.holds.handling import PlaceHold, ReleaseHold
+from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold
 from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import Standing, lots_held_by, standing_holds
 from lotroot.identity import ItemNumber, Number, is_lot
@@ -20,6 +20,7 @@ from lotroot.web import filled
 from lotroot.web.acting import Errors, record, shown_again
 from lotroot.web.desk import desk
 from lotroot.web.frame import Who, frame, signed_in, when
+from lotroot.web.proving import lacking
 
 blueprint = Blueprint("holds", __name__)
 NAV = (("Holds", "holds.page"),)
@@ -98,7 +99,9 @@ def _seen(connection: Connection, found: Who, standing: Standing, words: Words) 
         "by": name_of(connection, row.person),
         "when": when(found.plant, row.at),
         "named": " ".join(value for value in (row.heat, row.delivery, row.supplier) if value),
-        "roots": [_root(connection, root, words) for root in standing.roots if root.lot not in freed],
+        "roots": [
+            _root(connection, standing, root, words) for root in standing.roots if root.lot not in freed
+        ],
         "releases": [
             {"lot": _span(one), "reason": one.reason, "by": name_of(connection, one.person)}
             for one in standing.releases
@@ -106,8 +109,8 @@ def _seen(connection: Connection, found: Who, standing: Standing, words: Words) 
     }
 
 
-def _root(connection: Connection, root: Any, words: Words) -> dict[str, Any]:
-    row = find_lot(connection, root.lot)
+def _root(connection: Connection, standing: Standing, root: Any, words: Words) -> dict[str, Any]:
+    row, plant = find_lot(connection, root.lot), signed_in().plant
     below = lots_by_id(connection, ids_below(connection, row.id)).values()
     reached = lots_held_by(connection, root.hold, [one.id for one in below if not one.voided])
     return {
@@ -115,6 +118,7 @@ def _root(connection: Connection, root: Any, words: Words) -> dict[str, Any]:
         "shown": _span(root),
         "product": words.product(row.product) or words.kind(row.kind),
         "reach": reach_words(len(reached - {row.id})),
+        "lacks": lacking(connection, plant, root.lot) if plant and standing.hold.kind in AWAITING else [],
     }
 
 

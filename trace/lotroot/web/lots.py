@@ -16,6 +16,7 @@ from lotroot.web.desk import desk
 from lotroot.web.find import address, instead
 from lotroot.web.frame import signed_in
 from lotroot.web.lot_view import values_of
+from lotroot.web.proving import awaited
 from lotroot.web.scans import scan_frame
 
 blueprint = Blueprint("lots", __name__)
@@ -44,7 +45,9 @@ def show(number: str, errors: Errors | None = None) -> str:
     """The story page of a canonical number. Raises Unknown, Unreadable."""
     found = signed_in()
     with desk().house.reading() as connection:
-        values = values_of(connection, found, story(connection, number))
+        told = story(connection, number)
+        values = values_of(connection, found, told)
+        values["lacks"] = awaited(connection, found.plant, told.holds)
     kept = dict(request.form.items()) if errors else {}
     more = {**values, "errors": errors or [], "kept": kept}
     return render_template("lot.html", **scan_frame(find.PAGE, kind="office", **more))

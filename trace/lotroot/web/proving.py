@@ -1,5 +1,6 @@
 """What is about to be recorded under a PIN, and what of the proof is missing or failed?"""
 
+from collections.abc import Iterable
 from typing import Any
 
 from sqlalchemy import Connection
@@ -14,6 +15,7 @@ from lotroot.identity.showing import shown
 from lotroot.processes.definition import Plant
 from lotroot.quality.checks import checks_due, checks_of
 from lotroot.quality.facts import FAIL
+from lotroot.tracing.chapters import HoldFacts
 from lotroot.tracing.standing_facts import check
 from lotroot.tracing.words import Words
 from lotroot.web.story_tables import reading
@@ -58,6 +60,13 @@ def lacking(connection: Connection, plant: Plant, lot: str) -> list[str]:
     unsure = [f"By limits nobody has confirmed: {one.characteristic.lower()}." for one in doubtful]
     due = [f"Not checked yet: {', '.join(name.lower() for name in names)}."] if names else []
     return [*failed, *due, *unsure]
+
+
+def awaited(connection: Connection, plant: Plant | None, holds: Iterable[HoldFacts]) -> list[str]:
+    """What the proof lacks of all goods that some holds keep until their checks are in."""
+    lots = dict.fromkeys(one.lot.number for one in holds if one.kind in AWAITING)
+    said = [line for lot in lots for line in lacking(connection, plant, lot)] if plant else []
+    return list(dict.fromkeys(said))
 
 
 def _is_run(command: ReleaseHold) -> bool:

@@ -200,7 +200,7 @@ def holds_table(rows: Sequence[HoldFacts]) -> Table:
             "kind": tag(one.words, "stop"),
             "reason": one.reason,
             "lot": link(one.lot.number),
-            "root": "itself" if one.root.number == one.lot.number else link(one.root.number),
+            "root": one.items or ("itself" if one.root.number == one.lot.number else link(one.root.number)),
             "at": one.at.shown,
         }
         for one in rows
