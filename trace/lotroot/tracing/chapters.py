@@ -126,7 +126,10 @@ class Mark:
 
 @dataclass(frozen=True)
 class RunFacts:
-    """A run with all that happened in it; `people` are all who opened it, made something or set a mark."""
+    """A run with all that happened in it; `people` are all who opened it, made something or set a mark.
+
+    `uptake` says what wood took up of a solution, once the run is closed; empty elsewhere.
+    """
 
     run: Named
     process: str
@@ -142,6 +145,7 @@ class RunFacts:
     outputs: tuple[Output, ...]
     scrap: tuple[Scrap, ...]
     marks: tuple[Mark, ...]
+    uptake: str = ""
 
 
 @dataclass(frozen=True)

@@ -42,7 +42,21 @@ def run_facts(run: Run, words: Words) -> RunFacts:
             if one.load in lots
         ),
         marks=tuple(_mark(one, words) for one in run.marks),
+        uptake=_uptake(run, words) if row.closed is not None else "",
     )
+
+
+def _uptake(run: Run, words: Words) -> str:
+    """Net uptake of a charge: solution in less solution drained back, per volume of the wood that came out
+    (facts: treatment, section 4, F1 and F2). An average, by the tank gauge; empty where there is no wood."""
+    into = sum(one.amount - one.remainder for one in run.inputs if words.stream_unit(one.stream) == "ml")
+    back = sum(one.amount for one in run.outputs if words.stream_unit(one.stream) == "ml")
+    wood = sum(one.amount for one in run.outputs if words.stream_unit(one.stream) == "cm3")
+    if not wood or not into:
+        return ""
+    each = (into - back) * 1000 // wood
+    amounts = f"{words.amount(into - back, 'ml')} in {words.amount(wood, 'cm3')} of wood"
+    return f"{amounts}, {each} l/m3, calculated by the tank gauge, drip included"
 
 
 def people_of(run: Run) -> list[str]:

@@ -15,7 +15,7 @@ from lotroot.identity.reading import read
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import parties
-from lotroot.tracing.words import Words
+from lotroot.tracing.words import Words, items
 from lotroot.web import filled
 from lotroot.web.acting import Errors, record, shown_again
 from lotroot.web.desk import desk
@@ -132,7 +132,7 @@ def reach_words(lots: int) -> str:
 def _span(row: Any) -> str:
     if not row.last:
         return shown(row.lot)
-    return f"{shown(row.lot)}, {row.first} to {row.last}"
+    return f"{shown(row.lot)}, {items(row.first, row.last) or 'part of it'}"
 
 
 def _part_read(text: str, to: str) -> tuple[str, int, int]:

@@ -19,6 +19,7 @@ def run_pairs(run: RunFacts) -> list[tuple[str, object]]:
         ("Shift", run.shift),
         ("Opened", run.opened.shown),
         ("Closed", "taken back" if run.voided else run.closed.shown if run.closed else "still open"),
+        ("Net uptake", run.uptake),
         ("People", ", ".join(person.name for person in run.people)),
         ("Tools", ", ".join(dict.fromkeys(use.thing.name for use in run.resources))),
     ]
