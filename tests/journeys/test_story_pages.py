@@ -110,6 +110,12 @@ def test_a_check_is_recorded_and_a_failing_one_asks_to_hold(house: House) -> Non
     assert "2.51" in good
     asked = sent(qa, form, form, characteristic="wire_diameter", readings="3.50")
     assert "Hold it" in asked
+    assert "not said yet what was checked" in sent(qa, form, form, readings="2.50"), (
+        "none is chosen beforehand"
+    )
+    miscounted = sent(qa, form, form, characteristic="nail_clean", count="x", found="0", remark="by hand")
+    assert "This is no whole number." in miscounted
+    assert 'value="by hand"' in miscounted, "what was typed is kept"
     wrong = sent(qa, form, form, characteristic="wire_diameter", readings="thick")
     assert "thick" in wrong
     assert 'role="alert"' in wrong

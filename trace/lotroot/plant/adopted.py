@@ -78,10 +78,11 @@ def code_of(connection: Connection, number: str, kind: str) -> str:
     """The plant code of a thing of one kind, from the number on its label. Raises Unknown."""
     row = thing_or_none(connection, number)
     if row is None or row.kind != kind:
+        named = f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
         raise Unknown(
-            f"{number} is not a {kind} of this plant." if row is None else f"{row.code} is a {row.kind}.",
+            f"{number} is not {named} of this plant." if row is None else f"{row.code} is a {row.kind}.",
             value=number,
-            expected=f"The label of a {kind}.",
+            expected=f"The label of {named}.",
             next_step=f"Scan the label of the {kind}.",
         )
     return str(row.code)
