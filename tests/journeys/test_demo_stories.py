@@ -65,6 +65,18 @@ def test_treated_goods_solution_and_charges_carry_their_cautions(demo: Database,
     assert says(client, str(charge), "no_safety_system")
 
 
+def test_the_packing_list_of_treated_packs_carries_their_cautions(
+    demo: Database, client: FlaskClient
+) -> None:
+    sent = numbers(demo, shipment.c.number)
+    papers = [client.get(f"/shipment/{number}/paper").text for number in sent]
+    treated = [page for page in papers if "Treated pine" in page]
+    assert treated
+    for key in ("record_no_certificate", "label_decides", "tag_states_record"):
+        sentence = row("cautions", key=key)["sentence"]
+        assert [page for page in papers if sentence in page] == treated, key
+
+
 def test_a_charge_tells_wood_and_solution_each_in_its_own_unit(demo: Database, client: FlaskClient) -> None:
     with demo.reading() as connection:
         charges = select(run.c.number).where(run.c.process == "pressure_treating")

@@ -78,6 +78,19 @@ def test_a_number_that_is_none_is_told_on_the_form_with_what_was_typed(house: Ho
     assert "Nothing is held." in answer
 
 
+def test_a_heat_nobody_knows_holds_nothing_unless_it_is_meant_for_later(house: House) -> None:
+    Shop(house).coil(heat="A100")
+    qa = office(house, "qa")
+    slip = {"heat": "A1000", "words": "brittle"}
+    answer = sent(qa, "/holds", "/holds", **slip)
+    assert "No lot here is of heat A1000; nothing is on hold." in answer
+    assert 'value="A1000"' in answer
+    assert "Nothing is held." in qa.client.get("/holds").text
+    assert "Heat A1000, no lot here yet, is on hold" in sent(qa, "/holds", "/holds", **slip, later="1")
+    assert "on hold: brittle, heat A1000" in qa.client.get("/morning").text
+    assert "Heat a100, 1 lot here, is on hold" in sent(qa, "/holds", "/holds", heat="a100", words="brittle")
+
+
 def test_no_reason_is_chosen_beforehand_for_a_hold_or_a_release(house: House) -> None:
     coil = Shop(house).coil()
     qa = office(house, "qa")

@@ -64,7 +64,7 @@ class SettleQuestion:
 
 def place(work: Work, command: PlaceHold) -> int:
     """Record a hold with its roots of now; returns its number."""
-    roots = lots_named(work, _named(command))
+    roots = lots_named(work.connection, named_by(command))
     named = (as_alias(value) for value in (command.heat, command.delivery, command.supplier))
     placed = work.record(HoldPlaced(command.kind, command.reason, *named))
     for number in roots:
@@ -124,17 +124,18 @@ def _is_root(work: Work, hold_id: int, number: str) -> bool:
     return work.connection.execute(query).first() is not None
 
 
-def _named(command: PlaceHold) -> Named:
+def named_by(command: PlaceHold) -> Named:
+    """What a command names."""
     span = (command.first, command.last)
     sources = (command.heat, command.delivery, command.supplier)
     return Named(command.kind, command.reason, command.lot, span, *sources)
 
 
 def _place(work: Work, command: PlaceHold) -> Answer:
-    named = _named(command)
+    named = named_by(command)
     check_named(work, named)
     placed = place(work, command)
-    found = len(lots_named(work, named))
+    found = len(lots_named(work.connection, named))
     later = "" if command.lot else " Lots that come later are held as well."
     return Answer(
         f"{what_named(work, named, found)} {WORDS[command.kind]}: {command.reason}.{later}",

@@ -2,7 +2,7 @@
 
 from typing import Any, NamedTuple
 
-from sqlalchemy import Row, select
+from sqlalchemy import Connection, Row, select
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import as_alias, find_lot, lots_with
@@ -32,11 +32,11 @@ class Named(NamedTuple):
         return [(scheme, value) for scheme, value in pairs if value]
 
 
-def lots_named(work: Work, named: Named) -> list[str]:
+def lots_named(connection: Connection, named: Named) -> list[str]:
     """The lots of now that a hold names, each once."""
     if named.lot:
-        return [find_lot(work.connection, named.lot).number]
-    sets = [lots_with(work.connection, scheme, value) for scheme, value in named.sources]
+        return [find_lot(connection, named.lot).number]
+    sets = [lots_with(connection, scheme, value) for scheme, value in named.sources]
     return sorted(set.intersection(*sets)) if sets else []
 
 
@@ -88,6 +88,12 @@ def what_named(work: Work, named: Named, found: int) -> str:
     return f"{what[:1].upper()}{what[1:]}, {lots if found else 'no lot here yet'}, is"
 
 
+def source_words(row: Row[Any]) -> str:
+    """What a placed hold names from outside: heat H71244, supplier PINEMOOR; empty for named lots."""
+    pairs = (("heat", row.heat), ("delivery", row.delivery), ("supplier", row.supplier))
+    return ", ".join(f"{scheme} {value}" for scheme, value in pairs if value)
+
+
 def part_words(row: Row[Any], first: int, last: int) -> str:
     """Which part of a lot, with a comma before it; empty for all of it."""
     if not last:
@@ -113,7 +119,7 @@ def _refuse_twice(work: Work, named: Named) -> None:
         standing = work.connection.execute(roots).first() is not None or not named.lot
         if standing and work.connection.execute(freed).first() is None:
             raise Refused(
-                f"{what_named(work, named, len(lots_named(work, named)))} {WORDS[row.kind]} already: "
+                f"{what_named(work, named, len(lots_named(work.connection, named)))} {WORDS[row.kind]} already: "
                 f"{row.reason}, since {work.local_time(row.at)} (hold {row.id}).",
                 word="already",
                 value=str(row.id),

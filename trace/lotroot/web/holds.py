@@ -7,8 +7,8 @@ from sqlalchemy import Connection
 
 from lotroot.errors import LotrootError, Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
-from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold
-from lotroot.holds.naming import WORDS
+from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold, named_by
+from lotroot.holds.naming import WORDS, lots_named, source_words
 from lotroot.holds.reach import Standing, lots_held_by, standing_holds
 from lotroot.identity import ItemNumber, Number, is_lot
 from lotroot.identity.reading import read
@@ -50,6 +50,8 @@ def place() -> Response:
     except LotrootError as error:
         return shown_again(error, _page, "reason")
     command = PlaceHold(reason=reason, lot=lot, first=first, last=last, **told)
+    if any(told.values()) and not filled.words("later") and not _found(command):
+        return shown_again(_nothing_found(told), _page, "heat")
     return record(command, url_for("holds.page"), again=_page, field="number")
 
 
@@ -62,6 +64,22 @@ def release(hold: int) -> Response:
     except LotrootError as error:
         return shown_again(error, _page, f"release-{hold}")
     return record(ReleaseHold(hold, lot, reason, first, last), url_for("holds.page"), again=_page)
+
+
+def _found(command: PlaceHold) -> list[str]:
+    with desk().house.reading() as connection:
+        return lots_named(connection, named_by(command))
+
+
+def _nothing_found(told: dict[str, str]) -> Unreadable:
+    """A heat mistyped in haste would hold nothing, and look as if it did."""
+    named = " and ".join(f"{scheme} {value}" for scheme, value in told.items() if value)
+    return Unreadable(
+        f"No lot here is of {named}; nothing is on hold.",
+        value=named,
+        expected="A heat, delivery or supplier of lots that are here.",
+        next_step="Correct it, or tick below that it is to stop what comes later.",
+    )
 
 
 def _page(errors: Errors | None = None) -> str:
@@ -98,7 +116,7 @@ def _seen(connection: Connection, found: Who, standing: Standing, words: Words) 
         "reason": row.reason,
         "by": name_of(connection, row.person),
         "when": when(found.plant, row.at),
-        "named": " ".join(value for value in (row.heat, row.delivery, row.supplier) if value),
+        "named": source_words(row),
         "roots": [
             _root(connection, standing, root, words) for root in standing.roots if root.lot not in freed
         ],

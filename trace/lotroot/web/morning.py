@@ -7,7 +7,7 @@ from sqlalchemy import Connection, select
 
 from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import SettleQuestion
-from lotroot.holds.naming import WORDS
+from lotroot.holds.naming import WORDS, source_words
 from lotroot.holds.reach import Standing, standing_holds
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy
@@ -84,9 +84,10 @@ def _run(connection: Connection, found: Who, row: Any) -> dict[str, str]:
 def _hold(standing: Standing) -> dict[str, Any]:
     """A hold with the lots it names, without those that were released."""
     freed = {one.lot for one in standing.releases if not one.last}
+    words = f"{WORDS[standing.hold.kind]}: {standing.hold.reason}"
     return {
         "id": standing.hold.id,
-        "words": f"{WORDS[standing.hold.kind]}: {standing.hold.reason}",
+        "words": ", ".join(part for part in (words, source_words(standing.hold)) if part),
         "lots": list(dict.fromkeys(one.lot for one in standing.roots if one.lot not in freed)),
     }
 

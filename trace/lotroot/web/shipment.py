@@ -8,12 +8,14 @@ from lotroot.dispatch.handling import LoadShipment, OpenShipment, ReturnGoods, S
 from lotroot.dispatch.shipments import find_shipment, shipments
 from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.genealogy.lots import find_lot
+from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity import Command, ItemNumber, Number, is_shipment
 from lotroot.identity.reading import read
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import labels_of
 from lotroot.ledger.names import name_of, names_of
 from lotroot.plant.adopted import current_plant, number_of, parties
+from lotroot.web import cautions
 from lotroot.web.acting import NEW, Errors, errors_of, record
 from lotroot.web.desk import ONE_READ, desk
 from lotroot.web.frame import frame, local, signed_in
@@ -87,6 +89,9 @@ def paper(number: str) -> str:
             "total": weight_of(connection, one.loads).words,
             "left": f"{local(plant, one.row.left):%-d %B %Y, %H:%M}" if one.row.left else "not left yet",
             "label": labels[-1].event if labels else 0,
+            "cautions": cautions.sentences(
+                cautions.of_lots(lots_numbered(connection, (row.lot for row in one.loads)).values())
+            ),
         }
     return render_template("shipment_paper.html", **frame(**values))
 
