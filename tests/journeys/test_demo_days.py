@@ -137,3 +137,6 @@ def test_the_practice_sheet_has_everybodys_badge_and_things_to_scan(demo: Databa
         paper = sheet(connection)
     assert {one.badge for one in people()} <= set(paper.codes)
     assert len(paper.codes) >= 30
+    with demo.reading() as connection:
+        treating = [number_of(connection, "station", "treating"), number_of(connection, "vessel", "tank_1")]
+    assert {*treating, "L2600000940"} <= set(paper.codes), "a charge can be tried from the sheet"

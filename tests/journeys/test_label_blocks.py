@@ -179,7 +179,7 @@ def test_a_block_that_jammed_is_printed_again(shop: Shop) -> None:
 def test_more_boxes_than_nails_are_asked_about_once_for_all(shop: Shop) -> None:
     lot = block(shop, 60)
     command = PackItems(shop.item(lot, 1), shop.item(lot, 50), (2, 9))
-    assert "More comes out than is loaded" in shop.question(command).what
+    assert "is loaded. Is the number right?" in shop.question(command).what
     answer = shop.asked(command, "yes")
     assert answer.verdict == "in_question"
     assert counts(shop, lot) == (60, 48, 2, 0)

@@ -91,12 +91,13 @@ def one_lot(connection: Connection, text: str) -> Row[Any]:
         return next(iter(found.values()))
     carrier = carrier_or_none(connection, text)
     name = carrier.code or shown(text) if carrier else shown(text)
-    holds = "is empty" if not found else f"holds {len(found)} lots"
+    several = f"holds {len(found)} lots: {', '.join(shown(one) for one in list(found)[:3])}"
+    holds = several if found else "is empty"
     raise Refused(
         f"{name} {holds}.",
         value=text,
         expected="One lot.",
-        next_step="Scan the lot's own label.",
+        next_step="Scan the label of the lot that is meant.",
     )
 
 

@@ -15,12 +15,12 @@ from lotroot.settings import data_folder
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.tables import carrier, standing
 
-STATIONS = ("receiving", "draw_1", "nail_1", "packing", "dispatch", "laboratory")
+STATIONS = ("receiving", "draw_1", "nail_1", "packing", "treating", "dispatch", "laboratory")
 COMMANDS = (
     *(Command.DONE, Command.UNDO, Command.PRINT_AGAIN, Command.SAME_AGAIN, Command.PART, Command.ENDED),
     *(Command.NEXT, Command.ROW, Command.YES, Command.ANSWER_1, Command.ANSWER_2, Command.LEAVE_IT),
 )
-KINDS = ("rod", "stripper", "tumbled_nails", "boxed_nails", "treated_lumber", "sheet_coil")
+KINDS = ("rod", "stripper", "tumbled_nails", "boxed_nails", "lumber", "treated_lumber", "sheet_coil")
 
 
 @dataclass(frozen=True)
@@ -79,8 +79,9 @@ def _goods(connection: Connection) -> list[Entry]:
     pallets = select(carrier.c.number).where(carrier.c.state == "closed").order_by(carrier.c.number.desc())
     for row in connection.execute(pallets.limit(2)):
         found.append(Entry(row.number, "Pallet", shown(row.number)))
-    pan = find_carrier(connection, "pan_23")
-    return [*found, Entry(pan.number, plant.carrier("pan_23").name, "empty pan")]
+    for code, what in (("pan_23", "empty pan"), ("tram_1", "empty tram")):
+        found.append(Entry(find_carrier(connection, code).number, plant.carrier(code).name, what))
+    return [*found, Entry(number_of(connection, "vessel", "tank_1"), plant.vessel("tank_1").name, "solution")]
 
 
 def sheet(connection: Connection) -> Paper:

@@ -118,9 +118,10 @@ def _refuse_twice(work: Work, named: Named) -> None:
         freed = select(hold_release.c.event).where(hold_release.c.hold == row.id)
         standing = work.connection.execute(roots).first() is not None or not named.lot
         if standing and work.connection.execute(freed).first() is None:
+            what = what_named(work, named, len(lots_named(work.connection, named)))
+            since = f"since {work.local_time(row.at)} (hold {row.id})"
             raise Refused(
-                f"{what_named(work, named, len(lots_named(work.connection, named)))} {WORDS[row.kind]} already: "
-                f"{row.reason}, since {work.local_time(row.at)} (hold {row.id}).",
+                f"{what} {WORDS[row.kind]} already: {row.reason}, {since}.",
                 word="already",
                 value=str(row.id),
                 expected="Another reason, or something that is not held yet.",

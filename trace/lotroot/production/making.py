@@ -172,7 +172,8 @@ def ask_amount(work: Work, run: Run, output: Output, amount: int) -> None:
     text = "Nothing is loaded. Is this made here?"
     if loads:
         there = work.show(max(left, 0), process.streams[output.stream])
-        text = f"More comes out than is loaded ({there}). Is the number right?"
+        much = work.show(amount, process.streams[output.stream])
+        text = f"{much} comes out, {there} is loaded. Is the number right?"
     work.ask(f"amount-{amount}", text, {"yes": "Yes, record it"})
     work.put_in_question(run.number, "More came out than was loaded.")
 
