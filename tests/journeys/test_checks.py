@@ -357,6 +357,9 @@ def test_items_a_lot_does_not_have_are_not_held(shop: Shop, span: tuple[int, int
     said = shop.at("laboratory", PlaceHold("torn", lot, 2, 3), "qa").say
     assert ", items 2 to 3, is on hold: torn." in said
     assert holds(shop, lot, 4, 4) == []
+    shop.at("laboratory", PlaceHold("wet", lot, 3, 4), "qa")
+    assert holds(shop, lot) == ["torn", "wet"], "one range does not hide another"
+    assert [holds(shop, lot, n, n) for n in (1, 2, 3, 4)] == [[], ["torn"], ["torn", "wet"], ["wet"]]
 
 
 def test_a_lot_that_was_taken_back_is_not_held(shop: Shop) -> None:

@@ -12,7 +12,7 @@ from lotroot.genealogy.tables import edge, lot
 from lotroot.holds.reach import standing_holds
 from lotroot.ledger.book import head
 from lotroot.ledger.tables import event, posting
-from lotroot.plant.adopted import current_plant
+from lotroot.plant.adopted import current_plant, number_of
 from lotroot.production.runs import open_runs
 from lotroot.production.tables import run, run_input, run_join
 from lotroot.questions import open_questions

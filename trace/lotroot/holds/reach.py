@@ -105,8 +105,8 @@ def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) 
         _, met = _reached(ground, [(start.id, span)], hold_id)
         if met:
             root = named[hold_id, min(ground.walk.lots[lot_id].number for lot_id, _ in met)]
-            span = (root.first, root.last)
-            found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at, *span))
+            which = (root.first, root.last)
+            found.append(Held(root.hold, root.kind, root.reason, root.lot, root.at, *which))
     return found
 
 
