@@ -65,6 +65,7 @@ def test_qa_holds_boxes_from_the_first_label_to_the_last(house: House) -> None:
     held = sent(qa, "/holds", "/holds", **last_first, to=shop.item(lot, 2))
     assert f"{shown(lot)}, items 2 to 4, is on hold: Brittle." in held
     story = qa.client.get(f"/lots/{lot}").text
+    assert "on hold: Brittle (items 2 to 4)</option>" in story
     assert "items 2 to 4" in story.partition("Held through")[2].partition("</table>")[0], "not all of it"
     assert [n for n in range(1, 7) if house.ask(held_by, lot, n, n)] == [2, 3, 4]
 

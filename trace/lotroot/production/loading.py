@@ -185,6 +185,7 @@ def _role(work: Work, process: Process, payoff: str, row: Row[Any]) -> Role:
     fitting = [role for role in there if row.kind in role.kinds]
     if fitting:
         return fitting[0]
+    payoffs = station_of(work).payoffs
     wanted = sorted({work.plant.kind(kind).name for role in there for kind in role.kinds})
     kind = work.plant.kinds.get(row.kind)
     work.refuse(
@@ -193,7 +194,9 @@ def _role(work: Work, process: Process, payoff: str, row: Row[Any]) -> Role:
             f"which {process.name} does not take here.",
             value=row.number,
             expected=f"Here goes: {', '.join(wanted)}.",
-            next_step="Scan the right lot, or another payoff.",
+            next_step="Scan the right lot."
+            if len(payoffs) == 1
+            else "Scan the right lot, or another payoff.",
         ),
         row.number,
     )

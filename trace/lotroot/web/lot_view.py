@@ -144,7 +144,7 @@ def _acts(found: Who, told: Story, goods: Pairs) -> dict[str, Any]:
     standing = not (told.lot and told.lot.voided)
     open_questions = [(str(one.question), one.reason) for one in told.questions if not one.settled]
     held = [
-        (f"{one.hold}/{code}", f"{one.words}: {one.reason} ({called})")
+        (f"{one.hold}/{code}", f"{one.words}: {one.reason} ({one.items or called})")
         for one in told.holds
         for code, called in goods
         if code.startswith(one.lot.number)
