@@ -125,6 +125,14 @@ def test_a_tag_or_tram_read_again_changes_nothing_and_says_what_came_of_it(
     assert len(run_at(house, "treating").outputs) == 1
 
 
+def test_a_pack_that_does_not_go_in_is_not_sent_to_a_payoff_the_cylinder_has_not(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    treat, _, _ = charge
+    treated = lay(house, "treated_2x4x12", 294, "treated_yard")
+    assert treat.scan(treated)["detail"].endswith("Scan the right lot.")
+
+
 def test_done_with_a_pack_still_in_names_it_and_says_what_is_to_be_checked_after(
     house: House, charge: tuple[Terminal, list[str], str]
 ) -> None:
