@@ -147,6 +147,17 @@ def test_lots_that_met_a_machine_went_in_or_were_made_there(house: House, shop: 
     assert met(house, what=f"machine:{house.thing('station', 'draw_2')}")["lots"] == []
 
 
+def test_a_lot_that_is_on_the_machine_now_has_met_it_without_an_end(house: House, shop: Shop) -> None:
+    coil = shop.coil()
+    shop.at("draw_1", LoadInput(coil, product="wire_25", end="outer"))
+    house.clock.forward(minutes=1)
+    machine = f"machine:{house.thing('station', 'draw_1')}"
+    assert [(one["lot"], one["until"]) for one in met(house, what=machine)["lots"]] == [(coil, "")]
+    page = office(house, "qa").client.get("/met", query_string={"what": machine})
+    assert page.status_code == 200
+    assert "still on" in page.text
+
+
 def test_a_tool_is_asked_about_since_it_was_last_put_in(house: House, shop: Shop) -> None:
     first = stripper(shop, shop.coil(), "dies_25_a")
     house.clock.forward(hours=1)

@@ -17,6 +17,7 @@ from lotroot.quality.facts import checked
 
 MADE, WENT_IN, CHECKED, CAME = "made", "went in", "checked", "came"
 FOR_EVER = 2**62
+"""The end of a meeting that goes on: what is loaded now."""
 
 
 class Window(NamedTuple):

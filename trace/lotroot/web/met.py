@@ -12,7 +12,7 @@ from lotroot.genealogy.lots import as_alias, lots_with
 from lotroot.identity import Number, is_thing, read
 from lotroot.plant.adopted import parties, thing_or_none, things
 from lotroot.tracing.fate import Fate, fate
-from lotroot.tracing.met import KINDS, Meeting, Met, Window, last_change, lots_met
+from lotroot.tracing.met import FOR_EVER, KINDS, Meeting, Met, Window, last_change, lots_met
 from lotroot.tracing.words import Words
 from lotroot.web.answers import FILES, count, file_url, instead, iso, wanted, when_words
 from lotroot.web.cells import Table, column, link, tag, together
@@ -146,7 +146,7 @@ def _met_page(found: Found, words: Words) -> dict[str, Any]:
             "product": _product(one.lot, words),
             "how": one.how,
             "run": link(one.run),
-            "when": when_words(Window(one.since, one.until + 1), words),
+            "when": _when(one, words),
         }
         for one in found.meetings[:MOST]
     ]
@@ -161,6 +161,13 @@ def _met_page(found: Found, words: Words) -> dict[str, Any]:
     note = f"{more} more are in the file." if more > 0 else ""
     table = Table("Lots that met it", columns, rows, "None in this time.", note)
     return {"said": _met_words(found, words), "tables": [table], "file_url": file_url}
+
+
+def _when(one: Meeting, words: Words) -> str:
+    """From when to when it met it; what is on the machine now has no end yet."""
+    if one.until == FOR_EVER:
+        return f"{words.time(one.since)}, still on"
+    return when_words(Window(one.since, one.until + 1), words)
 
 
 def _product(lot: str, words: Words) -> str:
@@ -189,7 +196,7 @@ def _met_file(found: Found, words: Words) -> Response:
             "how": one.how,
             "run": one.run,
             "since": iso(one.since),
-            "until": iso(one.until),
+            "until": "" if one.until == FOR_EVER else iso(one.until),
             "held": one.lot in found.fate.held,
         }
         for one in found.meetings
