@@ -66,6 +66,13 @@ def test_for_every_other_text_the_first_library_s_pattern_is_used(text):
     assert code128_pattern(text) == Code128(text).build()[0]
 
 
+def test_bars_that_blur_in_a_smaller_picture_are_read_as_they_print():
+    # At a third of its dots the decoder sees this number a second time, as "2600045258.
+    number = {"number": "C2600005261", "shown": "C26-000052-61", "copy": ""}
+    rendered = render(LAYOUTS["coil"], plain(LAYOUTS["coil"], number))
+    assert rendered.symbols == (ReadSymbol("code128", "C2600005261"), ReadSymbol("qr", "C2600005261"))
+
+
 # ISO/IEC 15417: 11 modules a symbol character, 13 for stop; start, letter, code C, digit pairs, check.
 # 112 modules for a lot number: identification facts, measured; ISO/IEC 18004: 21 modules, 4 more a version.
 @pytest.mark.parametrize(
