@@ -112,6 +112,27 @@ def test_outside_the_demo_a_terminal_needs_its_code_once(house: House) -> None:
     assert one.send(one.body("anything")).status_code == 401
 
 
+def test_a_scanned_badge_waits_for_its_pin_and_is_no_wrong_try(house: House) -> None:
+    house.post(SetPin(house.people["qa"]), secret="2580")
+    badge = str(house.ask(badge_of, house.people["qa"]))
+    one = terminal(house, demo=False)
+    for _scan in range(12):  # ten wrong tries would lock the PIN, and close the door for a minute
+        asked = one.post("/signin/badge", badge=badge, pin="")
+        assert (asked.status_code, "Now type its PIN" in asked.text) == (200, True)
+    field = re.search(r'<input id="field-pin"[^>]*>', asked.text)
+    assert field
+    assert "autofocus" in field[0]
+    assert one.post("/signin/badge", badge=f"{badge} ", pin="2580").location == "/"
+
+
+def test_what_is_wrong_at_sign_in_stands_at_its_own_field(house: House) -> None:
+    house.post(SetPin(house.people["qa"]), secret="2580")
+    badge = str(house.ask(badge_of, house.people["qa"]))
+    one = terminal(house, demo=False)
+    assert 'id="error-pin"' in one.post("/signin/badge", badge=badge, pin="1111").text
+    assert 'id="error-badge"' in one.post("/signin/badge", badge="nonsense", pin="").text
+
+
 def test_an_office_is_signed_in_by_badge_and_pin_for_a_day(house: House) -> None:
     house.post(SetPin(house.people["qa"]), secret="2580")
     badge = str(house.ask(badge_of, house.people["qa"]))

@@ -60,13 +60,23 @@ def by_station() -> Response:
 
 @blueprint.post("/signin/badge")
 def by_badge() -> Response:
-    """A person signs an office in with badge and PIN."""
+    """A person signs an office in with badge and PIN.
+
+    A scanner ends the badge with Enter, which sends the form before the PIN is typed: that is no wrong try.
+    """
+    badge, pin = request.form.get("badge", "").strip(), request.form.get("pin", "")
     desk().tries.take(desk().now())
     try:
-        person = _person(request.form.get("badge", ""))
-        check_pin(desk().house, person, request.form.get("pin", ""))
+        person = _person(badge)
     except (NotSignedIn, NotAllowed) as error:
         return _again(error, "badge")
+    if not pin:
+        desk().tries.forget()
+        return make_response(_page([], badge))
+    try:
+        check_pin(desk().house, person, pin)
+    except (NotSignedIn, NotAllowed) as error:
+        return _again(error, "pin")
     desk().tries.forget()
     with desk().house.writing() as connection:
         token = signins.begin(connection, desk().now(), person=person)
@@ -109,7 +119,8 @@ def _again(error: LotrootError, field: str) -> Response:
     return make_response(_page(errors_of(error, field)), kind_of(error).status)
 
 
-def _page(errors: list[dict[str, str]]) -> str:
+def _page(errors: list[dict[str, str]], badge: str = "") -> str:
+    """The ways in; `badge` goes back to the browser that scanned it just now, to be sent with its PIN."""
     with desk().house.reading() as connection:
-        plant = current_plant(connection)
-    return render_template("signin.html", **frame(stations=list(plant.stations.values()), errors=errors))
+        stations = list(current_plant(connection).stations.values())
+    return render_template("signin.html", **frame(stations=stations, errors=errors, badge=badge))
