@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from browser.measure import boxes
 from browser.wedge import scan, verdict
 from lotroot.complaints.facts import complaint as complaint_table
 from lotroot.database import Database
@@ -28,6 +29,8 @@ ROOT = Path(__file__).resolve().parents[2]
 PANEL, HAND_HELD = (1280, 800), (390, 844)
 PAGES = ("/", "/practice", "/station", "/receiving", "/receiving/list", "/moving", "/packing", "/shipment")
 OFFICE = ("/morning", "/holds", "/complaints", "/tray", "/people", "/plant")
+THUMB = 48
+"""px; a press with a bare thumb at a desk's page in the hand."""
 LOTS_ALIKE = "CFGLRS"
 """Families whose story shows nothing that no other family's does."""
 ALIKE = re.compile(
@@ -130,6 +133,23 @@ def test_axe_finds_no_breach_and_nothing_scrolls_sideways(
             sideways = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             if found or sideways > 0:
                 wrong[address, width] = ([one["id"] for one in found], sideways)
+    assert wrong == {}
+
+
+def test_on_a_hand_held_every_page_is_pressed_by_a_thumb_and_its_scan_field_is_seen_at_once(
+    open_tab, demo: str, stories: tuple[str, ...]
+) -> None:
+    page = signed_in(open_tab(f"{demo}/signin"), demo, "laboratory", "ada")
+    page.set_viewport_size({"width": HAND_HELD[0], "height": HAND_HELD[1]})
+    pressed = ".big, .switch, .field input:not([type=radio], [type=checkbox]), select, textarea, summary, nav a"
+    wrong: dict[str, Any] = {}
+    alike = tuple(f"/lots/{letter}" for letter in LOTS_ALIKE)
+    for address in (*PAGES, *OFFICE, *(one for one in stories if not one.startswith(alike))):
+        page.goto(demo + address)
+        low = [one["what"] for one in boxes(page, pressed) if one["height"] < THUMB]
+        fields = [one["y"] for one in boxes(page, "#scan-field")]
+        if low or any(top > HAND_HELD[1] / 2 for top in fields):
+            wrong[address] = (low, fields)
     assert wrong == {}
 
 
