@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.measure import boxes
+from browser.measure import CONTROLS, boxes
 from browser.wedge import scan, verdict
 from lotroot.complaints.facts import complaint as complaint_table
 from lotroot.database import Database
@@ -141,7 +141,7 @@ def test_on_a_hand_held_every_page_is_pressed_by_a_thumb_and_its_scan_field_is_s
 ) -> None:
     page = signed_in(open_tab(f"{demo}/signin"), demo, "laboratory", "ada")
     page.set_viewport_size({"width": HAND_HELD[0], "height": HAND_HELD[1]})
-    pressed = ".big, .switch, .field input:not([type=radio], [type=checkbox]), select, textarea, summary, nav a"
+    pressed = f"{CONTROLS}, summary, nav a"
     wrong: dict[str, Any] = {}
     alike = tuple(f"/lots/{letter}" for letter in LOTS_ALIKE)
     for address in (*PAGES, *OFFICE, *(one for one in stories if not one.startswith(alike))):

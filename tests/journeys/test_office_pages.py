@@ -3,15 +3,16 @@
 import io
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 import zxingcpp
 from houses import House
-from lotroot.accounts.handling import SetPin
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
+from lotroot.ledger import book
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.loading import EndInput, LoadInput
 from lotroot.production.making import MakeOutput
@@ -42,6 +43,30 @@ def test_qa_holds_a_coil_by_its_label_and_releases_it_with_a_pin(house: House) -
     released = sent(qa, f"/holds/{hold.hold}/release", "/holds", number=coil, words="bend test passed")
     assert "Nothing is held." in released
     assert house.ask(held_by, wire) == []
+
+
+def keyed(desk: Terminal, page: str, address: str, **form: str) -> Any:
+    """The answer to a form of a page, before any PIN."""
+    key = re.search(r'name="key" value="(\w+)"', desk.client.get(page).text)
+    assert key
+    return desk.post(address, key=key[1], **form)
+
+
+def test_a_pin_is_asked_for_by_name_of_what_it_records_and_what_cannot_be_is_said_before(
+    house: House,
+) -> None:
+    desk = office(house, "administrator")
+    head = house.ask(book.head)
+    asked = keyed(desk, "/people", "/people", name="Meg Sandiford", roles="manager")
+    page = desk.client.get(asked.location).text
+    assert "To be recorded: Meg Sandiford works here now, as manager." in page
+    assert "autofocus" in page
+    assert house.ask(book.head) == head  # it was tried, and nothing of it kept
+    assert "Meg Sandiford" not in desk.client.get("/people").text
+    wrong = keyed(desk, "/people", "/people", name="Meg Sandiford")
+    assert wrong.status_code == 422
+    assert 'id="error-roles"' in wrong.text
+    assert 'value="Meg Sandiford"' in wrong.text
 
 
 def test_a_hold_of_nothing_known_says_what_to_do_and_changes_nothing(house: House) -> None:
@@ -189,9 +214,9 @@ def test_others_see_people_but_may_not_change_them(house: House) -> None:
     operator = office(house, "operator")
     assert "Somebody new" not in operator.client.get("/people").text
     assert operator.client.get("/people/badges.pdf").status_code == 403
-    operator.house.post(SetPin(operator.house.people["operator"]), secret="8520")
-    asked = operator.post("/people", key="k" * 32, name="Ines Vale", roles="operator")
-    assert "Your roles do not cover this." in operator.post(asked.location, pin="8520").text
+    refused = operator.post("/people", key="k" * 32, name="Ines Vale", roles="operator")
+    assert refused.status_code == 403  # before any PIN is asked for
+    assert "Your roles do not cover this." in refused.text
 
 
 def test_the_plant_page_gives_sheets_and_the_text_in_force(house: House) -> None:

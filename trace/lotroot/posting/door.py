@@ -24,6 +24,7 @@ from lotroot.ledger import book, high_water, numbering
 from lotroot.ledger.canonical import canonical, sha256
 from lotroot.ledger.codec import encode
 from lotroot.ledger.events import Posting
+from lotroot.ledger.names import with_names
 from lotroot.plant.adopted import plant_or_none
 from lotroot.posting.features import APPLIES, CONSEQUENCES, handler_of
 from lotroot.processes.definition import Plant
@@ -69,6 +70,18 @@ class Door:
         for tell in self.on_commit:
             tell()
         return answer
+
+    def rehearse(self, command: Any, envelope: Envelope) -> str:
+        """What a command would answer if it were posted with its PIN now: it is tried, and taken back.
+
+        Raises what `post` would, so that a fault is met before somebody proves who they are for nothing.
+        """
+        with self.database.writing() as connection:
+            trial = connection.begin_nested()
+            answer = self.post_within(connection, command, dataclasses.replace(envelope, proved=True))
+            say = with_names(connection, answer.say)
+            trial.rollback()
+        return say
 
     def post_within(self, connection: Connection, command: Any, envelope: Envelope) -> Answer:
         """Post as a part of a write transaction that the caller holds, such as a restore."""

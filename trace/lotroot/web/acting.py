@@ -6,7 +6,7 @@
 
 The form holds `key` and `csrf_token` (`_form.html`, macro head). When it is recorded, the browser goes to
 `back` with `?done=`, and the page says there what was done (`_done.html`); `{number}` in it is the first
-number of the answer, of what was just made. A command that takes a PIN asks it
+number of the answer, of what was just made. A command that takes a PIN is rehearsed, and asks it
 first; a question is asked on a page of its own. `again(errors)` shows the form once more with what was typed.
 """
 
@@ -49,11 +49,11 @@ def record(
         raise PageOld
     key = request.form.get("key", "")
     envelope = Envelope(key=key, person=found.person, station=found.station, secret=secret)
-    words = request.form.get("words", "")
-    pending = Pending(found.signin.id, command, envelope, back, words, desk().now())
-    if handler_of(command).pin:
-        return seen(f"/pin/{desk().waiting.keep(pending)}")
+    pending = Pending(found.signin.id, command, envelope, back, "", desk().now())
     try:
+        if handler_of(command).pin:
+            pending = dataclasses.replace(pending, words=_to_be(pending))
+            return seen(f"/pin/{desk().waiting.keep(pending)}")
         return carry_out(pending)
     except (Fault, Unavailable):
         raise
@@ -66,6 +66,14 @@ def record(
 def shown_again(error: LotrootError, again: Again, field: str = "") -> Response:
     """The form once more, with what was typed, where it could not even be read into a command."""
     return make_response(again(errors_of(error, field)), kind_of(error).status)
+
+
+def _to_be(pending: Pending) -> str:
+    """What the PIN is asked for, in words; nothing where a question comes first."""
+    try:
+        return f"To be recorded: {desk().door.rehearse(pending.command, pending.envelope)}"
+    except Question:
+        return ""
 
 
 def carry_out(pending: Pending) -> Response:

@@ -17,6 +17,7 @@ from lotroot.web.desk import desk
 from lotroot.web.frame import frame, somebody
 
 blueprint = Blueprint("people", __name__)
+FIELDS = ("name", "code", "firm", "kind", "country")
 NAV = (("People and firms", "people.page"),)
 
 
@@ -29,8 +30,9 @@ def page() -> str:
 @blueprint.post("/people")
 def add() -> Response:
     """Somebody starts to work here."""
-    command = AddPerson(request.form.get("name", ""), tuple(request.form.getlist("roles")))
-    return record(command, url_for("people.page"), again=_page, field="name")
+    name, roles = request.form.get("name", "").strip(), tuple(request.form.getlist("roles"))
+    field = "roles" if name and not roles else "name"
+    return record(AddPerson(name, roles), url_for("people.page"), again=_page, field=field)
 
 
 @blueprint.post("/people/<number>/roles")
@@ -118,5 +120,6 @@ def _page(errors: Errors | None = None) -> str:
         ]
     roles = [(role, role) for role in found.plant.roles] if found.plant else []
     values: dict[str, Any] = {"people": people, "firms": firms, "roles": roles, "errors": errors or []}
-    kept = {name: request.form.get(name, "") for name in ("name", "code", "firm", "kind", "country")}
+    kept: dict[str, Any] = {name: request.form.get(name, "") for name in FIELDS}
+    kept["roles"] = request.form.getlist("roles")
     return render_template("people.html", **frame(**values, kept=kept, may_change=found.may(AddPerson)))
