@@ -8,6 +8,9 @@ from typing import Any
 import pytest
 import zxingcpp
 from houses import House
+from label_pictures import pdf_text
+from lotroot.accounts.badges import badge_of
+from lotroot.accounts.handling import SetPin
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
@@ -191,8 +194,9 @@ def test_the_tray_shows_labels_and_prints_one_again_as_a_copy(house: House) -> N
     drain(house.door)
     admin = office(house, "administrator")
     assert shown(coil) in admin.client.get("/tray").text
-    sent(admin, "/tray/again", "/tray", number=coil, first="0", last="0")
+    sent(admin, "/tray/again", "/tray", number=coil, first="0", last="0", reason="Lost")
     drain(house.door)
+    assert "Lost" in admin.client.get(f"/lots/{coil}#history").text
     assert "COPY 2" in admin.client.get("/tray").text
 
 
@@ -208,6 +212,28 @@ def test_the_administrator_adds_people_and_firms(house: House) -> None:
     assert "Fernhill Fencing" in page
     badges = admin.client.get("/people/badges.pdf")
     assert badges.data[:5] == b"%PDF-", badges.text
+
+
+def test_a_lost_badge_is_made_anew_and_printed_alone(house: House) -> None:
+    admin = office(house, "administrator")
+    operator = house.people["operator"]
+    lost = house.ask(badge_of, operator)
+    sent(admin, f"/people/{operator}/badge", "/people")
+    new = house.ask(badge_of, operator)
+    assert new != lost
+    page = admin.client.get("/people").text
+    assert f"/people/badges.pdf?person={operator}" in page
+    alone = admin.client.get(f"/people/badges.pdf?person={operator}").data
+    assert str(new) in pdf_text(alone)
+    assert str(house.ask(badge_of, house.people["qa"])) not in pdf_text(alone)
+    assert admin.client.get("/people/badges.pdf?person=H2600009999").status_code == 404
+
+
+def test_who_has_no_pin_yet_is_seen_among_the_people(house: House) -> None:
+    admin = office(house, "administrator")
+    without = admin.client.get("/people").text.count("no PIN yet")
+    house.post(SetPin(house.people["operator"]), secret="8520")
+    assert admin.client.get("/people").text.count("no PIN yet") == without - 1
 
 
 def test_others_see_people_but_may_not_change_them(house: House) -> None:

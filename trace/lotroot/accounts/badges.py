@@ -47,14 +47,14 @@ _EASY = ("0123456789", "9876543210")
 
 def issue_badge(connection: Connection, person: str) -> str:
     """Give a person a new badge and revoke the older ones; returns the badge's text."""
-    connection.execute(update(badge).where(badge.c.person == person).values(revoked=1))
     code = str(Badge(f"{secrets.randbelow(10**14):014d}"))
-    connection.execute(insert(badge), [{"code": code, "person": person, "revoked": 0}])
+    keep_badge(connection, person, code)
     return code
 
 
 def keep_badge(connection: Connection, person: str, code: str) -> None:
-    """Give a person a badge with a text known beforehand: the demo's printed sheets."""
+    """Give a person a badge with a text known beforehand, as the demo's printed sheets have it."""
+    connection.execute(update(badge).where(badge.c.person == person).values(revoked=1))
     connection.execute(insert(badge), [{"code": code, "person": person, "revoked": 0}])
 
 
@@ -93,6 +93,11 @@ def set_pin(connection: Connection, person: str, pin: str) -> None:
     connection.execute(delete(login).where(login.c.person == person))
     row = {"person": person, "pin": _ONE_THREAD.submit(_HASHER.hash, pin).result(), "failures": 0, "tried": 0}
     connection.execute(insert(login), [row])
+
+
+def with_pin(connection: Connection) -> frozenset[str]:
+    """Who has a PIN, and so may sign an office in."""
+    return frozenset(connection.scalars(select(login.c.person)))
 
 
 def check_pin(database: Database, person: str, pin: str) -> None:

@@ -23,9 +23,8 @@ from lotroot.web.cells import Table
 from lotroot.web.corrections import may_correct
 from lotroot.web.frame import Who
 from lotroot.web.run_tables import run_pairs, run_tables
+from lotroot.web.tray import REPRINT
 
-REPRINT = ("Torn or dirty", "Lost", "Does not scan", "Wanted again")
-"""Why a label is printed again (common practice, no source)."""
 RECENT = 100
 """So many events are told; a tank that is years old has thousands."""
 PICTURES = 2

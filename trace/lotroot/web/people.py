@@ -4,10 +4,10 @@ from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
-from lotroot.accounts.badges import badge_of
+from lotroot.accounts.badges import badge_of, with_pin
 from lotroot.accounts.handling import AddParty, AddPerson, ChangeRoles, IssueBadge, RemovePerson, SetPin
 from lotroot.accounts.people import everybody
-from lotroot.errors import NotAllowed
+from lotroot.errors import NotAllowed, Unknown
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of, names_of
 from lotroot.papers.sheets import badge_sheet
@@ -70,7 +70,7 @@ def firm() -> Response:
 
 @blueprint.get("/people/badges.pdf")
 def badges() -> Response:
-    """The badges of all who work here, to print and laminate."""
+    """The badges of all who work here, or of ?person= alone, to print and laminate."""
     found = somebody()
     if not found.may(IssueBadge):
         raise NotAllowed(
@@ -78,12 +78,20 @@ def badges() -> Response:
             expected="A role that may issue badges.",
             next_step="Ask the administrator.",
         )
+    only = request.args.get("person", "")
     with desk().house.reading() as connection:
         cards = [
             (code, name_of(connection, row.number), _on_a_badge(row.roles.split()))
             for row in everybody(connection)
-            if row.active and (code := badge_of(connection, row.number))
+            if row.active and only in ("", row.number) and (code := badge_of(connection, row.number))
         ]
+    if not cards:
+        raise Unknown(
+            "There is no badge to print.",
+            value=only,
+            expected="Somebody who works here.",
+            next_step="Choose from People.",
+        )
     answer = make_response(badge_sheet(cards, demo=desk().demo).pdf)
     answer.headers["Content-Type"] = "application/pdf"
     return answer
@@ -98,7 +106,7 @@ def _on_a_badge(roles: list[str]) -> str:
 def _page(errors: Errors | None = None) -> str:
     found = somebody()
     with desk().house.reading() as connection:
-        names = names_of(connection)
+        names, known = names_of(connection), with_pin(connection)
         people = [
             {
                 "number": row.number,
@@ -106,6 +114,7 @@ def _page(errors: Errors | None = None) -> str:
                 "name": names.get(row.number, shown(row.number)),
                 "roles": row.roles.split(),
                 "active": bool(row.active),
+                "pin": row.number in known,
             }
             for row in everybody(connection)
         ]
