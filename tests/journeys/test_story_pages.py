@@ -17,7 +17,7 @@ from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
 from lotroot.quality.handling import RecordCheck
 from lotroot.questions import open_questions
-from lotroot.receiving.commands import CorrectAmount, OpenStock
+from lotroot.receiving.commands import CorrectAmount, OpenStock, ReceiveLot
 from lotroot.worker import drain
 from offices import an_office_house, office, sent
 from shop import Shop
@@ -41,6 +41,18 @@ def test_a_stripper_tells_its_coil_its_run_and_where_it_is(house: House) -> None
     assert shown(nails) in qa.client.get(f"/lots/{coil}").text
     pan = qa.client.get(f"/lots/{shop.pan('pan_17')}").text
     assert shown(nails) in pan
+
+
+def test_an_emergency_receipt_tells_that_its_details_are_due_and_not_that_it_is_used_up(house: House) -> None:
+    lot = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
+    page = office(house, "manager").client.get(f"/lots/{lot}").text
+    told = page[: page.index("What happened to it")]
+    assert "its details are still to be told" in told
+    for wrong in ("used up", "0 kg", "Wire rod"):
+        assert wrong not in told
+    coil = Shop(house).coil(heat="A100")
+    whole = office(house, "manager").client.get(f"/lots/{coil}").text
+    assert "It stands at" in whole  # nothing was made of it, so there is no "of all that"
 
 
 def test_a_number_is_found_however_it_is_written(house: House) -> None:

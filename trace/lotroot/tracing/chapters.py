@@ -44,6 +44,7 @@ class SourceFacts:
     remark: str
     photo: str
     due: bool
+    product_due: bool = False
 
 
 @dataclass(frozen=True)

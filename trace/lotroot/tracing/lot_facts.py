@@ -65,6 +65,7 @@ def _source(details: Details, words: Words) -> SourceFacts:
         remark=details.remark,
         photo=details.photo,
         due=details.due,
+        product_due=details.product_due,
     )
 
 

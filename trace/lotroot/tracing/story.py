@@ -71,12 +71,16 @@ def _of_lot(begun: _Told, serial: int) -> Story:
     events = concerning(begun.events, lot.number, serial) if serial else begun.events
     part = Part(lot, lot.amount, (span,), whole=not serial)
     run = run_or_none(connection, lot.run) if lot.run else None
+    source = source_facts(connection, lot.number, words)
+    what = _lot_words(lot, serial, words)
+    if source is not None and source.due:
+        what = f"{shown(lot.number)} came in an emergency: its details are still to be told."
     return Story(
         number=Named(begun.number, shown(begun.number)),
         kind="item" if serial else "lot",
-        what=_lot_words(lot, serial, words),
+        what=what,
         lot=lot_facts(lot, words),
-        source=source_facts(connection, lot.number, words),
+        source=source,
         made_from=tuple(made_from(connection, lot, words, span)),
         made_into=tuple(made_into(connection, lot, words, span)),
         run=run_facts(find_run(connection, run.number), words) if run is not None else None,

@@ -239,7 +239,8 @@ def summary(up: Lineage, down: Lineage, words: Words) -> str:
     lots = made_of(down)
     if lots:
         said.append(f"{_count(lots, 'lot')} {'was' if lots == 1 else 'were'} made of it.")
-    return " ".join([*said, *went(down, words)])
+    all_of_it = "Of all that, some stands" if lots else "Some stands" if down.shipments else "It stands"
+    return " ".join([*said, *went(down, words, all_of_it)])
 
 
 def not_followed(older: Older, words: Words) -> str:
@@ -253,12 +254,12 @@ def made_of(down: Lineage) -> int:
     return sum(bool(one.depth) for one in down.lots)
 
 
-def went(down: Lineage, words: Words) -> list[str]:
-    """Where all that is of it is now, in a sentence or two."""
+def went(down: Lineage, words: Words, begin: str = "Of all that, some stands") -> list[str]:
+    """Where all that is of it is now, in a sentence or two; `begin` is what the first says of how much."""
     said = []
     places = sorted({words.called(one.place) for one in down.on_hand})
     if places:
-        said.append(f"Of all that, some stands at {_listed(places)}.")
+        said.append(f"{begin} at {_listed(places)}.")
     customers = sorted({words.party(one.customer) for one in down.shipments})
     if customers:
         said.append(f"Some left to {_listed(customers)}.")

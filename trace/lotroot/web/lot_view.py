@@ -63,8 +63,11 @@ def _tables(told: Story, words: Words) -> dict[str, Any]:
     content = CONTENT.get(told.kind if told.content_now else f"{told.kind} was", "")
     made_here = told.lot is not None and not told.lot.source
     corrections = [one for one in told.told if one.correction]
+    where = story_tables.where_table(told.where, words) if told.kind != "run" else None
+    if where and told.source and told.source.due:
+        where = where._replace(empty="It was not weighed or counted yet. Where it was put stands at the end.")
     return {
-        "where": story_tables.where_table(told.where, words) if told.kind != "run" else None,
+        "where": where,
         "content": story_tables.content_table(told.content, content, words) if content else None,
         "holds": story_tables.holds_table(told.holds),
         "made_from": story_tables.relatives_table(told.made_from, words, parents=True) if made_here else None,
@@ -180,6 +183,8 @@ def _tags(told: Story) -> list[tuple[str, str]]:
         found.append(("in question", "plain"))
     gone = told.lot is not None and not told.where
     left = bool(told.where) and all(one.left for one in told.where)
+    if told.source and told.source.due:
+        return [*found, ("details due", "plain")]
     return found + ([("used up", "plain")] if gone else [("shipped", "plain")] if left else [])
 
 
@@ -189,10 +194,12 @@ def _facts(told: Story) -> Pairs:
         return []
     known = [f"{value} ({scheme})" for scheme, value in told.aliases if scheme != SUPPLIER]
     whole = "The whole lot" if told.kind == "item" else "Amount"
+    untold = told.source is not None and told.source.product_due
+    unweighed = told.source is not None and told.source.due and not lot.amount.amount
     pairs: Pairs = [
-        ("Kind", lot.kind),
-        ("Product", lot.product),
-        (whole, f"{lot.amount.shown}, {lot.how}"),
+        ("Kind", "" if untold else lot.kind),
+        ("Product", "" if untold else lot.product),
+        (whole, "" if unweighed else f"{lot.amount.shown}, {lot.how}"),
         ("Mass", lot.mass.shown if lot.mass else ""),
         ("Items", str(lot.items) if lot.items else ""),
         ("Came to be", f"{lot.born.shown}, {lot.station.name}" if lot.station.name else lot.born.shown),
