@@ -5,6 +5,7 @@ from pathlib import Path
 
 from houses import House, a_house
 from terminals import Terminal
+from werkzeug.test import TestResponse
 
 PIN = "4711"
 
@@ -32,3 +33,10 @@ def sent(terminal: Terminal, address: str, page: str, **form: str) -> str:
     if answer.status_code == 303:
         return terminal.client.get(answer.location).text
     return answer.text
+
+
+def form(terminal: Terminal, address: str, page: str, **fields: object) -> TestResponse:
+    """Send a form of a page, files among its fields, with the key the page gave."""
+    key = re.findall(r'name="key" value="(\w+)"', terminal.client.get(page).text)[0]
+    data = {"csrf_token": terminal.token(page), "key": key, **fields}
+    return terminal.client.post(address, data=data, content_type="multipart/form-data")

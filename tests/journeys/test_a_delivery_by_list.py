@@ -116,6 +116,17 @@ def test_what_the_plant_cannot_take_is_named_row_by_row(house: House) -> None:
         tried(house, text, Usual("moon_rock"))
 
 
+def test_what_no_column_tells_is_named_all_the_same_and_no_piece_weighs_more_than_a_truck(
+    house: House,
+) -> None:
+    assert faults(tried(house, "Coil;kg\nA1;12\n", Usual())) == [
+        (2, "Product: no such column", "a product of this plant")
+    ]
+    assert faults(tried(house, "Coil;kg\nA1;12\n")) == [(2, "Heat: no such column", "a heat, or: not on tag")]
+    heavy = tried(house, "Coil;Heat;kg\nA1;H1;2000000\n").faults
+    assert [(one.column, one.value.replace("\u202f", " ")) for one in heavy] == [("kg", "2 000 t")]
+
+
 def test_one_heat_may_hold_for_all_rows_that_name_none(house: House) -> None:
     run = tried(house, "Coil;kg\nA1;12\nA2;13\n", Usual("rod_55", "not on tag"))
     lots = house.post(delivery(run, "LF 1"), "receiver").numbers

@@ -15,8 +15,8 @@ from lotroot.ledger.book import head
 from lotroot.plant.adopted import current_plant
 from lotroot.receiving.commands import ReserveNumbers
 from lotroot.receiving.receipts import certificates_awaited, details_due, source_of
+from offices import form
 from terminals import Terminal
-from werkzeug.test import TestResponse
 
 
 @pytest.fixture
@@ -280,13 +280,6 @@ def test_another_supplier_does_not_take_over_the_order_of_the_one_before(receive
     assert receiver.context["supplier"] == "nordhavn"
 
 
-def form(terminal: Terminal, address: str, page: str, **fields: object) -> TestResponse:
-    """Send a form of a page with the key it gave."""
-    key = re.findall(r'name="key" value="(\w+)"', terminal.client.get(page).text)[0]
-    data = {"csrf_token": terminal.token(page), "key": key, **fields}
-    return terminal.client.post(address, data=data, content_type="multipart/form-data")
-
-
 def test_the_form_takes_a_photo_a_certificate_and_a_hold(house: House, receiver: Terminal) -> None:
     told = {"what": "receipt", "product": "rod_55", "supplier": "bellmead", "supplier_number": "B9"}
     files = {
@@ -321,45 +314,6 @@ def test_a_wrong_amount_keeps_what_was_typed_and_says_what_fits(house: House, re
     assert answer.status_code == 422
     assert "rusty edge" in answer.text
     assert house.ask(head) == before
-
-
-LIST = "Coil no;Heat;Product;Weight kg\nA1;H1;Wire rod 5.5 mm;2014,5\nA2;H1;Wire rod 5.5 mm;1998\n"
-
-
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252"])
-def test_a_packing_list_is_shown_first_and_then_recorded_whole(
-    house: House, receiver: Terminal, encoding: str
-) -> None:
-    sent = {"list": (io.BytesIO(LIST.encode(encoding)), "list.csv"), "supplier": "bellmead"}
-    more = {"product": "rod_55", "number": "BM-77"}
-    before = house.ask(head)
-    shown = form(receiver, "/receiving/list", "/receiving/list", **sent, **more)
-    assert "2 014.5" in shown.text.replace("\u202f", " "), shown.text
-    assert house.ask(head) == before
-    digest = re.findall(r'name="file" value="(\w{64})"', shown.text)[0]
-    kept = {"supplier": "bellmead", "file": digest, **more}
-    answer = form(receiver, "/receiving/list/record", "/receiving/list", **kept)
-    assert answer.status_code == 303, answer.text
-    assert len(lots(house)) == 2
-
-
-def test_a_bad_row_is_named_and_nothing_is_recorded(house: House, receiver: Terminal) -> None:
-    bad = LIST.replace("1998", "heavy")
-    sent = {"list": (io.BytesIO(bad.encode()), "list.csv"), "supplier": "bellmead", "product": "rod_55"}
-    shown = form(receiver, "/receiving/list", "/receiving/list", **sent)
-    assert "heavy" in shown.text
-    assert "Record all" not in shown.text
-    assert lots(house) == []
-
-
-def test_a_list_is_not_read_before_somebody_says_who_sent_it(house: House, receiver: Terminal) -> None:
-    sent = {"list": (io.BytesIO(LIST.encode()), "list.csv"), "supplier": "", "product": "rod_55"}
-    answer = form(receiver, "/receiving/list", "/receiving/list", **sent)
-    assert answer.status_code == 422
-    assert 'href="#field-supplier"' in answer.text
-    digest = re.findall(r'name="file" value="(\w{64})"', answer.text)[0]
-    again = form(receiver, "/receiving/list", "/receiving/list", supplier="bellmead", file=digest)
-    assert "Record all 2" in again.text, "the file need not be chosen twice"
 
 
 @pytest.mark.parametrize("what", ["receipt", "stock"])

@@ -12,9 +12,11 @@ from sqlalchemy import Connection
 from lotroot.errors import Refused
 from lotroot.plant.adopted import current_plant
 from lotroot.processes.definition import Plant, Product
+from lotroot.quantities import show_amount
 from lotroot.receiving.commands import DeliveryRow, ReceiveDelivery
 from lotroot.receiving.details import COIL
 from lotroot.receiving.facts import NOT_ON_TAG
+from lotroot.receiving.figures import HEAVIEST
 from lotroot.receiving.headings import plain
 from lotroot.receiving.receipts import received_as
 from lotroot.receiving.sheet import ListFault, ListRow, Sheet
@@ -133,16 +135,23 @@ def _unfit(
     plant: Plant, row: ListRow, becomes: DeliveryRow, columns: Mapping[str, str]
 ) -> Iterable[ListFault]:
     """Faults of a row against the plant: no product, no heat of a coil, no amount in the kind's unit."""
+
+    def lacks(field: str, name: str, expected: str, value: str = "") -> ListFault:
+        return ListFault(row.line, columns.get(field, f"{name}: no such column"), value, expected)
+
     if not becomes.product:
-        yield ListFault(row.line, columns.get("product", ""), row.product, "a product of this plant")
+        yield lacks("product", "Product", "a product of this plant", row.product)
         return
     product = plant.product(becomes.product)
     kind = plant.kind(product.kind)
     if kind.letter == COIL and not becomes.heats:
-        yield ListFault(row.line, columns.get("heats", ""), "", f"a heat, or: {NOT_ON_TAG}")
+        yield lacks("heats", "Heat", f"a heat, or: {NOT_ON_TAG}")
     if kind.axis == "serial" or kind.unit not in ("g", "pcs"):
         yield ListFault(row.line, "", product.name, "a product that is not kept by item or volume")
     elif kind.unit == "g" and not row.mass_theirs:
-        yield ListFault(row.line, columns.get("mass", ""), "", "a mass")
+        yield lacks("mass", "Weight", "a mass")
+    elif row.mass_theirs > HEAVIEST:
+        heavy = show_amount(row.mass_theirs, "g", "t")
+        yield lacks("mass", "Weight", f"at most {show_amount(HEAVIEST, 'g', 't')} in one piece", heavy)
     elif kind.unit == "pcs" and not row.pieces:
-        yield ListFault(row.line, columns.get("pieces", ""), "", "a number of pieces")
+        yield lacks("pieces", "Pieces", "a number of pieces")

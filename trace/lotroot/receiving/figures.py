@@ -41,6 +41,8 @@ class Figure(NamedTuple):
 
 def figure(text: str, unit: str) -> Figure:
     """What a cell can mean in a unit; a unit in the cell goes first, "" is a unit nobody told."""
+    if not any(sign.isdigit() for sign in text):
+        return Figure(text, (), "", "a number such as 1234.5")
     split = _WITH_UNIT.fullmatch(text)
     number, own = (split[1].strip(), split[2]) if split else (text, "")
     written = unit_of(own) or unit_of(own.partition(" ")[0]) or ("pcs" if unit == "pcs" else "")

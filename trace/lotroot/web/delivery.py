@@ -11,19 +11,33 @@ from sqlalchemy import Connection
 
 from lotroot.errors import Unreadable
 from lotroot.ledger.book import keep_file, kept_file
-from lotroot.ledger.names import names_of
-from lotroot.plant.adopted import current_plant, parties
+from lotroot.plant.adopted import current_plant
 from lotroot.quantities import show_amount
 from lotroot.receiving.dry_run import DryRun, Usual, delivery, dry_run
+from lotroot.receiving.facts import TO_FOLLOW
 from lotroot.receiving.packing_list import read_list
 from lotroot.receiving.sheet import Choices
 from lotroot.web.acting import Errors, errors_of, record
+from lotroot.web.coming import products, suppliers
 from lotroot.web.desk import desk
+from lotroot.web.filled import kept
 from lotroot.web.frame import frame, signed_in, somebody
+from lotroot.web.scene import Scene
 from lotroot.web.security import uploads
 
 blueprint = Blueprint("delivery", __name__)
 TOLD = ("supplier", "number", "order_number", "product", "heat", "unit", "file")
+FIELDS = {
+    "supplier_number": "Supplier's number",
+    "heats": "Heat",
+    "mass": "Their weight",
+    "pieces": "Pieces",
+    "grade": "Grade",
+    "size": "Size",
+    "order_number": "Our order",
+    "product": "Product",
+    "remark": "Remark",
+}
 NOBODY = Unreadable(
     "Nobody is named who sent it.", expected="The supplier of the list.", next_step="Choose the supplier."
 )
@@ -57,6 +71,7 @@ def read() -> Response:
 
 
 @blueprint.post("/receiving/list/record")
+@uploads
 def take() -> Response:
     """Record the whole delivery as it was shown, or nothing."""
     form = request.form
@@ -64,7 +79,12 @@ def take() -> Response:
         run = _run(connection, form.get("file", ""))
     if not run.clean:
         return make_response(_page(run=run, digest=form.get("file", "")), 422)
-    more = {"order_number": form.get("order_number", ""), "packing_list": form.get("file", "")}
+    follows = TO_FOLLOW if form.get("certificate_follows") else ""
+    more = {
+        "order_number": form.get("order_number", ""),
+        "packing_list": form.get("file", ""),
+        "certificate": kept("certificate") or follows,
+    }
     command = delivery(run, form.get("number", ""), **more)
     return record(command, url_for("receiving.page"), again=_page)
 
@@ -83,19 +103,52 @@ def _run(connection: Connection, digest: str) -> DryRun:
 
 def _page(errors: Errors | None = None, run: DryRun | None = None, digest: str = "") -> str:
     with desk().house.reading() as connection:
-        names = names_of(connection)
         plant = current_plant(connection)
-        firms = [(row.code, names.get(row.code, row.code)) for row in parties(connection, "supplier")]
-    products = [("", "As each row says")] + [(one.code, one.name) for one in plant.products.values()]
+        scene = Scene(connection, plant, "", "", None, desk().now())
+        sent_by = {"supplier": request.form.get("supplier", "")}
+        values: dict[str, Any] = {
+            "firms": list(suppliers(scene, {}).items()),
+            "products": [("", "As each row says"), *products(scene, sent_by).items()],
+            "kept": kept_file(connection, digest) if digest else None,
+        }
+        if run is not None and values["kept"]:
+            values["read_as"] = _read_as(values["kept"].bytes, plant.units)
     told = {name: request.form.get(name, "") for name in TOLD} | {"file": digest}
-    values: dict[str, Any] = {"firms": firms, "products": products, "told": told, "errors": errors or []}
+    values |= {"told": told, "errors": errors or []}
     if run is not None:
         values |= {"rows": [_shown(plant.units, plant.products, one) for one in run.rows], "run": run}
-        values["faults"] = [
-            {"line": one.line, "column": one.column, "value": one.value, "expected": one.expected}
-            for one in run.faults
-        ]
+        values["faults"] = _faults(run)
     return render_template("delivery.html", **frame(**values))
+
+
+def _read_as(content: bytes, units: Any) -> list[tuple[str, str]]:
+    """Which heading was taken for what, what was left out, and what the list adds up to."""
+    sheet = read_list(content, Choices(unit=request.form.get("unit", "")))
+    taken = [(FIELDS[field], f"“{heading}”") for field, heading in sheet.columns.items() if field in FIELDS]
+    rows = ", ".join(f"{line} ({text[:40]})" for line, text in sheet.skipped[:6])
+    total = show_amount(sheet.mass, "g", units.get("g", "g")) if sheet.mass else ""
+    others = [
+        ("Together", f"{total}, as the list's own total says" if sheet.total else total),
+        ("Columns left out", ", ".join(sheet.ignored)),
+        ("Rows left out", rows),
+    ]
+    return [*taken, *((name, value) for name, value in others if value)]
+
+
+def _faults(run: DryRun) -> list[dict[str, str]]:
+    """What does not fit, the same fault of many rows in one line."""
+    rows: dict[tuple[str, str, str], list[int]] = {}
+    for one in run.faults:
+        rows.setdefault((one.column, one.value, one.expected), []).append(one.line)
+    return [
+        {"line": _lines(lines), "column": column, "value": value, "expected": expected}
+        for (column, value, expected), lines in rows.items()
+    ]
+
+
+def _lines(lines: list[int]) -> str:
+    told = ", ".join(str(one) for one in lines[:6])
+    return told if len(lines) <= 6 else f"{told} and {len(lines) - 6} more"
 
 
 def _shown(units: Any, products: Any, one: Any) -> dict[str, Any]:
@@ -109,5 +162,7 @@ def _shown(units: Any, products: Any, one: Any) -> dict[str, Any]:
         if one.becomes.mass_theirs
         else "",
         "known": "received before" if one.known else "",
-        "bad": "; ".join(f"{fault.column}: {fault.value}" for fault in one.faults),
+        "bad": "; ".join(
+            f"{fault.column}: {fault.value}" if fault.value else fault.column for fault in one.faults
+        ),
     }

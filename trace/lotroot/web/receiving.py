@@ -6,16 +6,15 @@ Scans are read by `receiving_scans`; the form says what no barcode does.
 from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
-from sqlalchemy import Connection
 
 from lotroot.errors import Question, Unreadable
 from lotroot.identity.showing import shown
 from lotroot.ledger.book import keep_file
-from lotroot.ledger.names import names_of
-from lotroot.plant.adopted import number_of, parties
+from lotroot.plant.adopted import number_of
 from lotroot.receiving.commands import CompleteReceipt, OpenStock, ReceiveLot
 from lotroot.receiving.receipts import details_due
 from lotroot.web.acting import Errors, errors_of, record
+from lotroot.web.coming import products, suppliers
 from lotroot.web.desk import desk
 from lotroot.web.frame import signed_in, somebody
 from lotroot.web.receiving_scans import KEPT, PAGE
@@ -41,22 +40,19 @@ def _page(errors: Errors | None = None) -> str:
     given = {name: request.args.get(name, "") for name in KEPT if request.args.get(name)}
     plant = found.plant
     with desk().house.reading() as connection:
-        values = _lists(connection)
+        due = [(row.lot, shown(row.lot)) for row in details_due(connection)]
+        values: dict[str, Any] = {"due": due}
+        if plant:
+            scene = Scene(connection, plant, "", "", None, desk().now())
+            values["products"] = list(products(scene, {}).items())
+            values["firms"] = list(suppliers(scene, {}).items())
     if plant:
-        values["products"] = [(one.code, one.name) for one in plant.products.values()]
         values["places"] = [(code, place.name) for code, place in plant.places.items()]
         values["holds"] = [(one.words, one.code) for one in plant.reasons_of("hold")]
         values["reasons"] = [("", "No hold")] + [(one.words, one.words) for one in plant.reasons_of("hold")]
     told = request.form if errors else {}
     more: dict[str, Any] = {"errors": errors or [], "told": told, **values}
     return render_template("receiving.html", **scan_frame(PAGE, context=given, **more))
-
-
-def _lists(connection: Connection) -> dict[str, Any]:
-    names = names_of(connection)
-    firms = [(row.code, names.get(row.code, row.code)) for row in parties(connection, "supplier")]
-    due = [(row.lot, shown(row.lot)) for row in details_due(connection)]
-    return {"firms": firms, "due": due}
 
 
 @blueprint.post("/receiving/lot")
