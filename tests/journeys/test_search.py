@@ -71,6 +71,17 @@ def test_several_that_can_be_meant_are_listed_with_what_they_are(house: House) -
     assert "heat Z 77" in page
 
 
+def test_a_word_of_a_product_lists_its_latest_lots_and_says_when_there_are_more(house: House) -> None:
+    lots = [received(house, supplier_number=f"BE41{n}") for n in range(21)]
+    client = office(house, "manager").client
+    page = client.get("/find?q=wire+ROD+5").text
+    assert shown(lots[-1]) in page
+    assert shown(lots[0]) not in page
+    assert "The latest 20." in page
+    assert "Nothing known here" in client.get("/find?q=wire+rope").text
+    assert "The latest 20." in client.get("/find?q=C26").text
+
+
 def test_a_name_that_fits_several_lots_says_so_and_lists_them(house: House) -> None:
     lots = [received(house, supplier_number=f"BE41{n}") for n in range(2)]
     answer = office(house, "qa").client.get("/lots/Z 77")

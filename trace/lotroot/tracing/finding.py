@@ -1,6 +1,6 @@
 """Which known numbers can somebody mean who reads only part of a label, or knows another name?"""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +32,12 @@ _known_as = (
     .order_by(alias.c.number.desc())
     .limit(MOST)
 )
+_made_as = (
+    select(lot.c.number)
+    .where(lot.c.product.in_(bindparam("products", expanding=True)), lot.c.voided == 0)
+    .order_by(lot.c.id.desc())
+    .limit(MOST)
+)
 _coded = select(carrier.c.number).where(carrier.c.code == bindparam("code"))
 
 
@@ -61,6 +67,14 @@ def find(connection: Connection, text: str) -> list[Candidate]:
     numbers = [number for part in parts for number in _numbers(connection, part)]
     found = list(dict.fromkeys([*names, *numbers]))
     return _told(connection, found, names)[:MOST]
+
+
+def of_products(connection: Connection, products: Collection[str]) -> list[Candidate]:
+    """The lots of some products, at most 20, the latest first."""
+    if not products:
+        return []
+    numbers = [str(row.number) for row in connection.execute(_made_as, {"products": sorted(products)})]
+    return _told(connection, numbers, {})
 
 
 def _names(connection: Connection, text: str) -> dict[str, str]:

@@ -16,9 +16,10 @@ from lotroot.errors import LotrootError, Unreadable
 from lotroot.identity import Badge, Command, Family, ItemNumber, Number, is_case, is_person, is_thing, read
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import names_of
-from lotroot.plant.adopted import parties
+from lotroot.plant.adopted import current_plant, parties
 from lotroot.receiving.receipts import received_on_order
 from lotroot.tracing import Candidate, find
+from lotroot.tracing.finding import MOST, of_products
 from lotroot.web.cells import Table, column, link
 from lotroot.web.desk import desk
 from lotroot.web.frame import signed_in
@@ -37,19 +38,25 @@ NUMBER, BODY = 11, 9
 
 
 class Hits(NamedTuple):
-    """What a text may mean: numbers, shipments of an order or customer, lots of an order, complaints."""
+    """What a text may mean: numbers, shipments of an order or customer, lots of an order, complaints,
+    and lots of a product."""
 
     numbers: list[Candidate]
     shipments: list[Any]
     ordered: list[Any]
     complaints: list[Any]
+    products: list[Candidate]
 
     @property
     def only(self) -> str:
         """The one number that can be meant, else empty."""
         found = [one.number for one in self.numbers] + [row.number for row in self.shipments]
         found += [row.lot for row in self.ordered] + [row.number for row in self.complaints]
+        found += [one.number for one in self.products]
         return found[0] if len(set(found)) == 1 else ""
+
+
+NOTHING = Hits([], [], [], [], [])
 
 
 @blueprint.get("/find")
@@ -58,7 +65,7 @@ def page() -> Response:
     signed_in()
     asked = request.args.get("q", "").strip()[:LONGEST]
     if not asked or is_badge(asked):
-        return make_response(_page("", Hits([], [], [], [])))
+        return make_response(_page("", NOTHING))
     with desk().house.reading() as connection:
         hits = look_for(connection, asked)
     if hits.only:
@@ -82,7 +89,7 @@ def address(number: str) -> str:
 def look_for(connection: Connection, asked: str) -> Hits:
     """Everything that a text may mean."""
     if len(asked) < SHORTEST:
-        return Hits([], [], [], [])
+        return NOTHING
     names = names_of(connection)
     firms = [row.code for row in parties(connection) if asked.lower() in names.get(row.code, "").lower()]
     numbers = _numbers(connection, asked)
@@ -94,7 +101,16 @@ def look_for(connection: Connection, asked: str) -> Hits:
         list(shipments_like(connection, asked, firms)),
         list(received_on_order(connection, asked)),
         [row for row in cases(connection) if row.customer in firms or (plain and plain in row.number)],
+        of_products(connection, _products(connection, asked)),
     )
+
+
+def _products(connection: Connection, asked: str) -> list[str]:
+    """The products that have a word in their name: some digits alone are of a number."""
+    if not any(sign.isalpha() for sign in asked) or len(asked) <= SHORTEST:
+        return []
+    plant = current_plant(connection)
+    return [one.code for one in plant.products.values() if asked.casefold() in one.name.casefold()]
 
 
 def _numbers(connection: Connection, asked: str) -> list[Candidate]:
@@ -127,10 +143,11 @@ def _page(asked: str, hits: Hits, error: LotrootError | None = None) -> str:
     with desk().house.reading() as connection:
         names = names_of(connection)
     tables = [
-        Table("Numbers", NUMBERS, [_number(one) for one in hits.numbers]),
+        Table("Numbers", NUMBERS, [_number(one) for one in hits.numbers], "", _latest(hits.numbers)),
         Table("Shipments", SHIPMENTS, [_shipment(row, names) for row in hits.shipments]),
         Table("Received on that order", ORDERED, [_ordered(row) for row in hits.ordered]),
         Table("Complaints", COMPLAINTS, [_complaint(row, names) for row in hits.complaints]),
+        Table("Lots of it", LOTS, [_number(one) for one in hits.products], "", _latest(hits.products)),
     ]
     values: dict[str, Any] = {"asked": asked, "error": error, "tables": [one for one in tables if one.rows]}
     return render_template("find.html", **scan_frame(PAGE, kind="office", **values))
@@ -149,6 +166,14 @@ COMPLAINTS = [
     column("Customer", "customer"),
     column("In their words", "words"),
 ]
+
+
+LOTS = [column("Lot", "number"), column("Product", "what")]
+
+
+def _latest(found: list[Candidate]) -> str:
+    """What is not listed, in words."""
+    return f"The latest {MOST}. For others type more of it." if len(found) >= MOST else ""
 
 
 def _number(one: Candidate) -> dict[str, Any]:
@@ -203,6 +228,6 @@ PAGE = Page(
     "find",
     meaning,
     show,
-    "Scan any label, or type a number or part of one, a heat, an order or a customer.",
+    "Scan any label, or type a number or part of one, a heat, an order, a customer or a product.",
     proves=False,
 )
