@@ -155,6 +155,7 @@ def test_this_morning_names_what_is_held_and_what_differs_in_words_of_the_plant(
     page = office(house, "supervisor").client.get("/morning").text.replace("\u202f", " ")
     assert f'<a class="lot" href="/lots/{wire}"' in page
     assert "100 kg" in page
+    assert f"{shown(wire)}</a> Drawn wire 2.50 mm" in page
     assert "base units" not in page
     assert "EndInput" not in page
 

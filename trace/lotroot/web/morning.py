@@ -1,5 +1,6 @@
 """What must somebody look at this morning: open runs, holds, questions, labels, differences, late entries?"""
 
+from collections.abc import Iterable
 from typing import Any
 
 from flask import Blueprint, Response, render_template, request, url_for
@@ -9,6 +10,7 @@ from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import SettleQuestion
 from lotroot.holds.naming import WORDS, source_words
 from lotroot.holds.reach import Standing, standing_holds
+from lotroot.identity import Family, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy
 from lotroot.ledger.names import name_of, with_names
@@ -46,16 +48,15 @@ def page() -> str:
             "holds": [_hold(one) for one in standing_holds(connection) if not one.over],
             "doubted": lots_in_doubt(connection),
             "questions": [_question(connection, found, row) for row in open_questions(connection)],
-            "unscanned": [
-                _label(found, row) for row in list(never_scanned(connection, now - UNSCANNED))[:MOST]
-            ],
-            "destroy": [_label(found, row) for row in list(to_destroy(connection, now - DAY))[:MOST]],
+            "unscanned": _labels(connection, found, never_scanned(connection, now - UNSCANNED)),
+            "destroy": _labels(connection, found, to_destroy(connection, now - DAY)),
             "failed": list(failed_jobs(connection))[:MOST],
             "differences": _differences(connection, found, now - DAY),
             "late": [_late(connection, found, row) for row in _late_entries(connection, now - DAY)],
             "details": [row.lot for row in details_due(connection)],
             "certificates": [row.lot for row in certificates_awaited(connection)],
         }
+        values["what"] = _products(connection, values)
     may = found.may(SettleQuestion)
     return render_template("morning.html", **frame(shown=shown, may_settle=may, **values))
 
@@ -65,6 +66,37 @@ def settle(question: int) -> Response:
     """A supervisor settles a question in words."""
     words = request.form.get("words", "").strip() or "looked at"
     return record(SettleQuestion(question, words), url_for("morning.page"))
+
+
+def _products(connection: Connection, values: dict[str, Any]) -> dict[str, str]:
+    """What each lot is that is named by its number; what came in an emergency is not told yet."""
+    lots = {*values["doubted"], *values["certificates"], *(one["subject"] for one in values["questions"])}
+    lots |= {lot for one in values["holds"] for lot in one["lots"]}
+    words = Words(connection)
+    words.learn(lots)
+    known = {lot: words.lot(lot) for lot in lots - set(values["details"])}
+    return {lot: words.product(row.product) for lot, row in known.items() if row is not None}
+
+
+def _label(words: Words, found: Who, row: Any) -> dict[str, str]:
+    of_items = f", {items(row.first, row.last)}" if row.last else ""
+    known = words.lot(row.number[:11])
+    family = number_from(row.number[:11]).family
+    other = "pallet" if family is Family.CARRIER else family.word
+    return {
+        "label": together([link(row.number), of_items], ""),
+        "what": words.product(known.product) if known is not None else other,
+        "which": f"label {row.copy}" if row.copy > 1 else "the first label",
+        "when": when(found.plant, row.printed_at),
+    }
+
+
+def _labels(connection: Connection, found: Who, rows: Iterable[Any]) -> list[dict[str, str]]:
+    """Labels with what they are on, as many as a page takes."""
+    some = list(rows)[:MOST]
+    words = Words(connection)
+    words.learn(row.number[:11] for row in some)
+    return [_label(words, found, row) for row in some]
 
 
 def _run(connection: Connection, found: Who, row: Any) -> dict[str, str]:
@@ -104,15 +136,6 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
     }
 
 
-def _label(found: Who, row: Any) -> dict[str, str]:
-    of_items = f", {items(row.first, row.last)}" if row.last else ""
-    return {
-        "label": together([link(row.number), of_items], ""),
-        "which": f"label {row.copy}" if row.copy > 1 else "the first label",
-        "when": when(found.plant, row.printed_at),
-    }
-
-
 def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:
     query = (
         select(line)
@@ -125,7 +148,7 @@ def _differences(connection: Connection, found: Who, since: int) -> list[dict[st
     words.learn(row.lot for row in rows)
     return [
         {
-            "lot": link(row.lot),
+            "lot": together([link(row.lot), words.product(getattr(words.lot(row.lot), "product", ""))], " "),
             "run": link(row.run) if row.run else "",
             "amount": words.amount_of(row.lot, abs(row.amount)),
             "sign": "missing" if row.amount > 0 else "too much",
