@@ -58,6 +58,15 @@ def test_wire_weighed_off_one_coil_is_measured_all_the_way(house: House, shop: S
     assert (one.permille("measured"), one.amount, one.visited) == (1000, 500_000, 2)
 
 
+def test_the_page_names_the_customer_and_says_what_its_words_mean(house: House, shop: Shop) -> None:
+    sent(shop, drawn_and_closed(shop, shop.coil(), 500_000))
+    page = office(house, "manager").client.get("/gaps").text
+    assert "Tamarind" in page
+    assert "Bounded: goods were mixed" in page
+    assert ">100.0<" in page
+    assert ">0.0<" not in page
+
+
 def test_what_lay_here_before_and_what_is_mixed_are_told_apart(house: House, shop: Shop) -> None:
     before = shop.at("receiving", OpenStock(product="rod_55", amount=2_000_000), "receiver").numbers[0]
     old = drawn_and_closed(shop, before, 300_000)

@@ -12,12 +12,13 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
 from lotroot.moving.pallets import OpenPallet, PutOn
-from lotroot.production.loading import LoadInput
+from lotroot.production.loading import EndInput, LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
 from lotroot.quality.handling import RecordCheck
 from lotroot.questions import open_questions
 from lotroot.receiving.commands import CorrectAmount, OpenStock, ReceiveLot
+from lotroot.web.known import MEANT
 from lotroot.worker import drain
 from offices import an_office_house, office, sent
 from shop import Shop
@@ -41,6 +42,21 @@ def test_a_stripper_tells_its_coil_its_run_and_where_it_is(house: House) -> None
     assert shown(nails) in qa.client.get(f"/lots/{coil}").text
     pan = qa.client.get(f"/lots/{shop.pan('pan_17')}").text
     assert shown(nails) in pan
+
+
+def test_a_figure_that_is_less_than_weighed_is_explained_under_its_table(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil()
+    wire = shop.drawn(coil, 400_000)[0]
+    client = office(house, "manager").client
+    assert "Bounded: goods were mixed" not in client.get(f"/lots/{wire}").text
+    shop.at("draw_1", EndInput(), basis="from memory")
+    shop.at("draw_1", LoadInput(shop.coil(), product="wire_25", end="outer"))
+    both = shop.at("draw_1", MakeOutput(weight=400_000)).numbers[0]
+    page = client.get(f"/lots/{both}").text
+    known = [word for word in ("apportioned", "bounded") if word in page]
+    assert known
+    assert all(MEANT[word] in page for word in known)
 
 
 def test_an_emergency_receipt_tells_that_its_details_are_due_and_not_that_it_is_used_up(house: House) -> None:

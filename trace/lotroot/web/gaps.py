@@ -4,6 +4,7 @@ from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request
 
+from lotroot.dispatch.shipments import find_shipment
 from lotroot.errors import LotrootError, Unreadable
 from lotroot.ledger.names import with_names
 from lotroot.tracing.gaps import Gaps, gaps
@@ -24,6 +25,11 @@ DAY = 24 * 3600 * MICROSECONDS
 DAYS, MOST_DAYS = 30, 3_660
 MOST = 40
 """Rows of a table; the files have up to 200 of each list."""
+MEANING = (
+    "Measured: weighed or counted at every step back. Reckoned: calculated or estimated at one of them. "
+    "Apportioned: one weight divided over several lots. Bounded: goods were mixed, so it is one of several "
+    "lots. Parts are rounded down."
+)
 COLUMNS = ("gap", "number", "run", "basis", "unit", "amount", "when", "words")
 """One row a gap; a shipment's row tells an amount for each way its goods are traced."""
 
@@ -38,13 +44,15 @@ def page() -> Response:
         with desk().house.reading() as connection:
             missing, words = gaps(connection, since), Words(connection)
             words.learn([*(row.lot for row in missing.unclosed), *(row.number for row in missing.weak)])
+            sent = {one.shipment for one in missing.ready}
+            customers = {number: find_shipment(connection, number).row.customer for number in sent}
             late = [with_names(connection, said(row)) for row in missing.late]
         if wanted() in FILES:
             return _file(missing, words, late)
         values |= {
             "said": _said(missing),
             "file_url": file_url,
-            "tables": _tables(found, missing, words, late),
+            "tables": _tables(found, missing, words, (late, customers)),
         }
     except LotrootError as error:
         return instead("gaps.html", error, values)
@@ -72,12 +80,13 @@ def _said(missing: Gaps) -> str:
     )
 
 
-def _tables(found: Who, missing: Gaps, words: Words, late: list[str]) -> list[Table]:
+def _tables(found: Who, missing: Gaps, words: Words, more: tuple[list[str], dict[str, str]]) -> list[Table]:
+    late, customers = more
     tables = [
-        _ready_table(missing),
+        _ready_table(missing, words, customers),
         _parentless_table(found, missing, words),
         _unclosed_table(found, missing, words),
-        _weak_table(missing),
+        _weak_table(missing, words),
         _late_table(found, missing, words, late),
     ]
     return [_cut(one) for one in tables]
@@ -85,27 +94,31 @@ def _tables(found: Who, missing: Gaps, words: Words, late: list[str]) -> list[Ta
 
 def _cut(whole: Table) -> Table:
     more = len(whole.rows) - MOST
-    note = f"{more} more are in the file." if more > 0 else ""
-    return whole._replace(rows=whole.rows[:MOST], note=note)
+    notes = [whole.note, f"{more} more are in the file." if more > 0 else ""]
+    return whole._replace(rows=whole.rows[:MOST], note=" ".join(filter(None, notes)))
 
 
-def _ready_table(missing: Gaps) -> Table:
+def _ready_table(missing: Gaps, words: Words, customers: dict[str, str]) -> Table:
     rows = [
         {
             "shipment": link(one.shipment),
+            "customer": words.party(customers[one.shipment]),
             "stream": one.stream,
             **{way: _percent(one, way) for way in WAYS},
         }
         for one in missing.ready
     ]
     heads = [column(way.capitalize(), way, "%") for way in WAYS]
-    columns = [column("Shipment", "shipment"), column("Of its", "stream"), *heads]
-    return Table("How well each shipment can be traced", columns, rows, "Nothing left in this time.")
+    names = [column("Shipment", "shipment"), column("Customer", "customer"), column("Of its", "stream")]
+    title = "How well each shipment can be traced back to what was received"
+    return Table(title, [*names, *heads], rows, "Nothing left in this time.", MEANING)
 
 
 def _percent(one: Readiness, way: str) -> str:
-    """Tenths of a percent, rounded down: 100.0 is all of it."""
+    """Tenths of a percent, rounded down: 100.0 is all of it; nothing for none of it."""
     permille = one.permille(way)
+    if not one.by_way.get(way):
+        return ""
     return f"{permille // 10}.{permille % 10}"
 
 
@@ -150,7 +163,7 @@ def _unclosed_table(found: Who, missing: Gaps, words: Words) -> Table:
         column("Run", "run"),
         column("Input", "lot"),
         column("Loaded", "own", loaded.unit),
-        column("Difference", "difference", gone.unit),
+        column("Missing (− too much)", "difference", gone.unit),
         column("Closed", "when"),
     ]
     return Table("Closed runs with a difference", columns, rows, "None.")
@@ -161,10 +174,19 @@ def _unit(words: Words, lot: str) -> str:
     return str(row.unit) if row is not None else "g"
 
 
-def _weak_table(missing: Gaps) -> Table:
-    rows = [{"lot": link(row.number), "basis": row.basis, "links": str(row.links)} for row in missing.weak]
+def _weak_table(missing: Gaps, words: Words) -> Table:
+    rows = [
+        {
+            "lot": link(row.number),
+            "product": words.product(getattr(words.lot(row.number), "product", "")),
+            "basis": row.basis,
+            "links": str(row.links),
+        }
+        for row in missing.weak
+    ]
     columns = [
         column("Lot", "lot"),
+        column("What it is", "product"),
         column("How its parents are known", "basis"),
         column("Links", "links", ""),
     ]

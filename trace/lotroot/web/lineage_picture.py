@@ -14,6 +14,7 @@ from lotroot.errors import LotrootError
 from lotroot.papers.charts import chart_pdf
 from lotroot.tracing.picture import Picture, picture
 from lotroot.tracing.words import Words
+from lotroot.web.answers import count
 from lotroot.web.cells import Table, column, link, tag, together
 from lotroot.web.desk import desk
 from lotroot.web.drawn import chart, svg
@@ -84,7 +85,7 @@ def _unfold() -> str:
 
 def _said(found: Picture, words: Words) -> str:
     several = sum(node.folded for node in found.nodes)
-    said = f"{found.visited} lots, raw material on the left. A strand is the wider the more it gave."
+    said = f"{count(found.visited, 'lot')}, raw material on the left. A strand is the wider the more it gave."
     said += f" {not_followed(found.older, words)}" if found.older else ""
     return f"{said} Like lots are folded into {several}; press one to see them." if several else said
 

@@ -188,7 +188,7 @@ def shipped_table(down: Told) -> Table:
     columns = [
         column("Shipment", "shipment"),
         column("Customer", "customer"),
-        column("On", "carriers"),
+        column("On pallet", "carriers"),
         column("Shipped", "out", out.unit),
         column(down.part_words, "part", within.unit),
         *bounds.columns,

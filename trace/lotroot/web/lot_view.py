@@ -22,6 +22,7 @@ from lotroot.web.bound_columns import explained
 from lotroot.web.cells import Table
 from lotroot.web.corrections import may_correct
 from lotroot.web.frame import Who
+from lotroot.web.known import explained
 from lotroot.web.run_tables import run_pairs, run_tables
 from lotroot.web.tray import REPRINT
 
@@ -105,6 +106,8 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
         "shipped": lineage_tables.shipped_table(below),
         "made": lineage_tables.made_table(below),
     }
+    bases = [one.basis for one in (*up.lots, *down.lots)]
+    bases += [one.basis for one in (*told.made_from, *told.made_into)]
     return {
         "lineage": {
             **tables,
@@ -118,6 +121,7 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
                 ]
             ),
             "summary": lineage_tables.summary(up, down, words),
+            "known": explained(bases),
         },
         "goods": _goods(told, up.asked),
     }
