@@ -42,6 +42,7 @@ from lotroot.web import (
     station,
     stretch,
     tray,
+    yields,
 )
 from lotroot.web.acting import new_key
 from lotroot.web.desk import Desk
@@ -78,6 +79,7 @@ MODULES: tuple[Any, ...] = (
     compare,
     met,
     gaps,
+    yields,
     stretch,
     lineage_picture,
     api,

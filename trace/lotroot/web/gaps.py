@@ -40,7 +40,7 @@ def page() -> Response:
     found = signed_in()
     values: dict[str, Any] = {"days": request.args.get("days", "").strip() or str(DAYS)}
     try:
-        since = desk().now() - _days(values["days"]) * DAY
+        since = desk().now() - days_of(values["days"]) * DAY
         with desk().house.reading() as connection:
             missing, words = gaps(connection, since), Words(connection)
             words.learn([*(row.lot for row in missing.unclosed), *(row.number for row in missing.weak)])
@@ -59,7 +59,8 @@ def page() -> Response:
     return make_response(render_template("gaps.html", **frame(**values)))
 
 
-def _days(text: str) -> int:
+def days_of(text: str) -> int:
+    """A number of days that was typed. Raises Unreadable."""
     if not text.isdecimal() or not 1 <= int(text[:9]) <= MOST_DAYS:
         raise Unreadable(
             "That is not a number of days.",

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
 from lotroot.tracing.words import Moment, Words
+from lotroot.tracing.yields import percent, permille
 from lotroot.web.cells import Table, amounts, column, link
 
 STILL = "still on"
@@ -20,10 +21,25 @@ def run_pairs(run: RunFacts) -> list[tuple[str, object]]:
         ("Opened", run.opened.shown),
         ("Closed", "taken back" if run.voided else run.closed.shown if run.closed else "still open"),
         ("Net uptake", run.uptake),
+        ("Yield", "" if run.voided or run.closed is None else _yield(run)),
         ("People", ", ".join(person.name for person in run.people)),
         ("Tools", ", ".join(dict.fromkeys(use.thing.name for use in run.resources))),
     ]
     return [(name, value) for name, value in pairs if value]
+
+
+def _yield(run: RunFacts) -> str:
+    """How much of what each input used up is in what was made, input by input where there are several."""
+    found = {}
+    for role in dict.fromkeys(one.role for one in run.inputs):
+        rows = [one for one in run.inputs if one.role == role]
+        lots = {one.lot.number for one in rows}
+        made = sum(one.taken.amount for one in rows)
+        lost = sum(one.difference.amount for one in rows)
+        lost += sum(one.amount.amount for one in run.scrap if one.lot.number in lots)
+        if made + lost > 0:
+            found[role] = f"{percent(permille(made, made + lost))} %"
+    return next(iter(found.values())) if len(found) == 1 else ", ".join(map(" ".join, found.items()))
 
 
 def run_tables(run: RunFacts, words: Words) -> list[Table]:
