@@ -70,6 +70,7 @@ def stories(house: Database) -> tuple[str, ...]:
         "/met?other=H71204",
         "/met",
         "/gaps",
+        "/yields",
     )
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
     return (

@@ -248,7 +248,10 @@ def test_others_see_people_but_may_not_change_them(house: House) -> None:
 
 def test_the_plant_page_gives_sheets_and_the_text_in_force(house: House) -> None:
     admin = office(house, "administrator")
-    assert "Wire drawing" in admin.client.get("/plant").text
+    page = admin.client.get("/plant").text
+    assert "Wire drawing" in page
+    assert "one after the other" in page
+    assert "in_turn" not in page
     for address in ("/plant/commands.pdf", "/plant/things.pdf"):
         assert admin.client.get(address).data[:5] == b"%PDF-"
     assert b"[process.wire_drawing]" in admin.client.get("/plant/plant.toml").data

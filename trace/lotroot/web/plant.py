@@ -20,6 +20,14 @@ from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in, somebody
 
 blueprint = Blueprint("plant", __name__)
+FED = {
+    "in_turn": "one after the other",
+    "side_by_side": "side by side across the width",
+    "together": "together, each from its payoff",
+    "mixed": "mixed",
+    "as_is": "unchanged, under the same number",
+}
+ORDERED = {"kept": "comes out first", "reversed": "lies innermost", "lost": "cannot be told afterwards"}
 NAV = (("Plant", "plant.page"),)
 
 
@@ -105,7 +113,10 @@ def _page(errors: Errors | None = None) -> str:
     values: dict[str, Any] = {
         "version": plant,
         "stations": [(stations.get(code, ""), one.name) for code, one in plant.stations.items()],
-        "processes": list(plant.processes.values()),
+        "processes": [
+            {"name": one.name, "feed": FED.get(one.feed, one.feed), "order": ORDERED.get(one.order, one.order)}
+            for one in plant.processes.values()
+        ],
         "devices": allowed,
         "head": last,
         "engine": desk().house.engine_version(),
