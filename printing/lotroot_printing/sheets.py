@@ -21,6 +21,7 @@ LEAST_MODULE = 3  # dots, 0.254 mm
 
 # The page in mm: margin, title line, note line, heading of a section, space between cards.
 _MARGIN, _TITLE, _NOTE, _HEADING, _GAP = 10.0, 12.0, 10.0, 11.0, 4.0
+_CLEAR = 1.2  # between a note of two lines and the bars, which a scanner held low would read as one
 
 
 @dataclass(frozen=True)
@@ -187,7 +188,8 @@ class _SheetPen:
         self.text(card.note, _box(x_text, top, beside, notes), (look.note, 2.4), lines=2)
         shown = _box(x_text, floor - number, beside, number)
         self.text(card.shown or card.text, shown, (look.note * 1.1, 2.4), bold=True)
-        bars = _box(x, top + notes, beside + self.pad, floor - number - top - notes - 0.4)
+        above = top + notes + _CLEAR
+        bars = _box(x, above, beside + self.pad, floor - number - above - 0.4)
         self._code("code128", card, bars)
         self._code("qr", card, _box(x + self.card_width - look.qr, top, look.qr, floor - top))
 

@@ -65,6 +65,16 @@ def test_nothing_overlaps_and_nothing_leaves_the_page():
         assert all(area.right <= drawing.width and area.bottom <= drawing.height for area in areas)
 
 
+def test_a_note_of_two_lines_leaves_the_bars_below_it_clear():
+    (drawing,) = pages(Sheet("Commands", (Section("", COMMANDS),)))
+    image = png_image(render_sheet(Sheet("Commands", (Section("", COMMANDS),))).pages[0])
+    for symbol in drawing.symbols:
+        if symbol.symbology == "code128":
+            area = symbol.area
+            above = image.crop((area.x + 12, area.y - 12, area.x + area.width, area.y))  # past the frame
+            assert above.getextrema() == (255, 255), symbol.text  # 12 dots are a millimetre
+
+
 def test_twelve_cards_go_on_a_page_and_a_heading_never_ends_one():
     cards = tuple(Card(f"CODE{number:02}", "Place") for number in range(13))
     assert [len(page.symbols) // 2 for page in pages(Sheet("Places", (Section("", cards),)))] == [12, 1]

@@ -114,7 +114,7 @@ def _page(errors: Errors | None = None) -> str:
         "version": plant,
         "stations": [(stations.get(code, ""), one.name) for code, one in plant.stations.items()],
         "processes": [
-            {"name": one.name, "feed": FED.get(one.feed, one.feed), "order": ORDERED.get(one.order, one.order)}
+            {"name": one.name, "feed": FED.get(one.feed, ""), "order": ORDERED.get(one.order, "")}
             for one in plant.processes.values()
         ],
         "devices": allowed,
