@@ -147,6 +147,17 @@ def test_lots_that_met_a_machine_went_in_or_were_made_there(house: House, shop: 
     assert met(house, what=f"machine:{house.thing('station', 'draw_2')}")["lots"] == []
 
 
+def test_what_can_be_met_stands_under_headings_and_stays_chosen(house: House) -> None:
+    machine = f"machine:{house.thing('station', 'draw_1')}"
+    page = office(house, "manager").client.get("/met", query_string={"what": machine}).text
+    heads = [
+        page.index(f'label="{one}"') for one in ("Machines", "Tools", "Instruments", "People", "Suppliers")
+    ]
+    assert heads == sorted(heads)
+    assert f'value="{machine}" selected' in page
+    assert heads[0] < page.index(f'value="{machine}"') < heads[1]
+
+
 def test_a_lot_that_is_on_the_machine_now_has_met_it_without_an_end(house: House, shop: Shop) -> None:
     coil = shop.coil()
     shop.at("draw_1", LoadInput(coil, product="wire_25", end="outer"))

@@ -316,6 +316,20 @@ def test_a_wrong_amount_keeps_what_was_typed_and_says_what_fits(house: House, re
     assert house.ask(head) == before
 
 
+@pytest.mark.parametrize(
+    ("told", "field"), [({"heats": "H 1"}, "supplier"), ({"supplier": "bellmead"}, "heats")]
+)
+def test_what_a_receipt_lacks_is_said_at_its_own_field(
+    house: House, receiver: Terminal, told: dict[str, str], field: str
+) -> None:
+    more = {"product": "rod_55", "amount": "2010", "what": "receipt", **told}
+    answer = form(receiver, "/receiving/lot", "/receiving", **more)
+    assert answer.status_code == 422
+    assert f'href="#field-{field}"' in answer.text
+    assert f'id="error-{field}"' in answer.text
+    assert lots(house) == []
+
+
 @pytest.mark.parametrize("what", ["receipt", "stock"])
 def test_a_form_without_a_product_is_refused_above_the_scan_field(
     house: House, receiver: Terminal, what: str

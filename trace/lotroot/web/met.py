@@ -81,15 +81,26 @@ def _since(connection: Connection, asked: Met, until: int) -> int:
     return until - MONTH if changed is None else changed
 
 
-def _choices(connection: Connection, words: Words) -> list[tuple[str, str]]:
+def _choices(connection: Connection, words: Words) -> list[tuple[str, list[tuple[str, str]]]]:
+    """What can be asked about, under headings as people sort it."""
     named = [
-        (f"{KIND_OF_THING[row.kind]}:{row.number}", words.called(row.number))
+        (row.kind, f"{KIND_OF_THING[row.kind]}:{row.number}", words.called(row.number))
         for row in things(connection)
         if row.kind in KIND_OF_THING
     ]
     people = [(f"person:{number}", name) for number, name in words.people()]
     firms = [(f"supplier:{row.code}", words.party(row.code)) for row in parties(connection, "supplier")]
-    return [("", "Choose"), *sorted(named, key=lambda one: one[1]), *people, *firms]
+
+    def of(kind: str) -> list[tuple[str, str]]:
+        return sorted(((code, name) for one, code, name in named if one == kind), key=lambda one: one[1])
+
+    return [
+        ("Machines", of("station")),
+        ("Tools", of("resource")),
+        ("Instruments", of("instrument")),
+        ("People", people),
+        ("Suppliers", firms),
+    ]
 
 
 def _meant(connection: Connection, what: str, other: str) -> Met | None:

@@ -83,12 +83,25 @@ def receive() -> Response:
     told |= {"certificate": _certificate(), "photo": _kept("photo")}
     back = url_for("receiving.page")
     if form.get("what") == "complete":
-        return record(CompleteReceipt(lot=form.get("lot", ""), **told), back, again=_page, field="amount")
+        return record(CompleteReceipt(lot=form.get("lot", ""), **told), back, again=_again, field="amount")
     place: dict[str, Any] = {"place": _place(), "hold_reason": form.get("hold_reason", "")}
     if form.get("what") == "stock":
-        return record(OpenStock(**told, **place), back, again=_page, field="amount")
+        return record(OpenStock(**told, **place), back, again=_again, field="amount")
     command = ReceiveLot(**told, **place, emergency=form.get("what") == "emergency")
-    return record(command, back, again=_page, field="amount")
+    return record(command, back, again=_again, field="amount")
+
+
+def _again(errors: Errors) -> str:
+    """The page once more, what a receipt lacks said at the field for it."""
+    lacks = {"lacks the supplier.": "supplier", "lacks the heat.": "heats"}
+    at = [
+        {
+            **one,
+            "field": next((field for words, field in lacks.items() if words in one["text"]), one["field"]),
+        }
+        for one in errors
+    ]
+    return _page(at)
 
 
 def _amounts(product: str) -> dict[str, Any]:
