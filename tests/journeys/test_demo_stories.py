@@ -1,5 +1,7 @@
 """Does every number of the demo plant open its story, and do treated goods carry their cautions?"""
 
+import csv
+import io
 import re
 
 import pytest
@@ -115,3 +117,16 @@ def test_no_page_shows_a_badge(demo: Database, client: FlaskClient) -> None:
     for address in ("/find?q=26", "/complaints", f"/lots/{numbers(demo, run.c.number)[0]}"):
         page = client.get(address).text
         assert [one for one in badges if one in page] == []
+
+
+def test_a_shipment_of_packs_and_nails_tells_wood_in_pieces_and_solution_in_litres(
+    demo: Database, client: FlaskClient
+) -> None:
+    units: dict[str, set[str]] = {}
+    for number in numbers(demo, shipment.c.number):
+        file = client.get(f"/lots/{number}/lineage.csv?direction=up").data.decode("utf-8-sig")
+        for line in csv.DictReader(io.StringIO(file)):
+            units.setdefault(line["stream"], set()).add(line["part_unit"])
+    assert units["wood"] == {"pcs"}
+    assert units["solution"] == {"ml"}
+    assert "g" in units["steel"]

@@ -45,10 +45,10 @@ class Told(NamedTuple):
         return self.units.get(lot, {}).get(chain.partition("/")[0], otherwise)
 
     def asked_unit(self, chain: str) -> str:
-        """The unit of parts of what was asked: that of all its lots in that stream, else of their sum."""
+        """The unit of parts of what was asked: that of its lots with such a stream, else of their sum."""
         asked, stream = self.lineage.asked, chain.partition("/")[0]
-        known = [self.units[part.lot.number] for part in asked.parts if part.lot.number in self.units]
-        units = {one[stream] for one in known if stream in one}
+        own = [self.units.get(part.lot.number, {}) for part in asked.parts]
+        units = {streams[stream] for streams in own if stream in streams}
         return units.pop() if len(units) == 1 else asked.unit
 
     def parts(self, some: Iterable[tuple[str, str, Mapping[str, int]]]) -> Column:
@@ -77,8 +77,10 @@ def told(connection: Connection, lineage: Lineage, words: Words) -> Told:
     """A lineage ready for its tables."""
     asked = [part.lot for part in lineage.asked.parts]
     lots = asked if lineage.direction == "up" else [one.lot for one in lineage.lots]
-    several_units = lineage.direction == "up" and len({lot.unit for lot in asked}) > 1
-    pieces = [lot.id for lot in lots if lot.unit == "pcs" or several_units]  # only theirs may count in another
+    # Only what is told in pieces, or with lots of other units, may count in another unit than its own.
+    pieces = [lot.id for lot in lots if lot.unit == "pcs"]
+    if lineage.direction == "up" and (pieces or len({lot.unit for lot in asked}) > 1):
+        pieces = [lot.id for lot in lots]
     # Their own links say it: however long the way behind them is, nobody need walk it.
     own = kin_above(connection, pieces, PARENTS_ONLY) if pieces else None
     units = stream_units(connection, own, pieces) if own else {}
@@ -262,7 +264,7 @@ def went(down: Lineage, words: Words, begin: str = "Of all that, some stands") -
         said.append(f"{begin} at {_listed(places)}.")
     customers = sorted({words.party(one.customer) for one in down.shipments})
     if customers:
-        said.append(f"Some left to {_listed(customers)}.")
+        said.append(f"{'Some' if places else 'It'} left to {_listed(customers)}.")
     return said
 
 
