@@ -220,7 +220,7 @@ def labels_table(rows: Sequence[LabelFacts]) -> Table:
     cells = [
         {
             "at": one.at.shown,
-            "which": one.items or "the lot's own",
+            "which": one.items or "its own",
             "copy": str(one.copy),
             "seen": tag(f"seen {one.proved.shown}", "good") if one.proved else tag("not scanned yet"),
         }
