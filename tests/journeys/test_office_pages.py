@@ -21,6 +21,7 @@ from lotroot.production.loading import EndInput, LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
 from lotroot.questions import open_questions
+from lotroot.receiving.commands import ReceiveLot
 from lotroot.worker import drain
 from offices import PIN, an_office_house, office, sent
 from PIL import Image
@@ -235,6 +236,22 @@ def test_who_has_no_pin_yet_is_seen_among_the_people(house: House) -> None:
     without = admin.client.get("/people").text.count("no PIN yet")
     house.post(SetPin(house.people["operator"]), secret="8520")
     assert admin.client.get("/people").text.count("no PIN yet") == without - 1
+
+
+@pytest.mark.parametrize("page", ["/people", "/morning", "/holds", "/plant", "/tray", "/receiving"])
+def test_no_two_fields_of_a_page_share_an_id_so_that_each_label_leads_to_its_own(
+    house: House, page: str
+) -> None:
+    shop = Shop(house)
+    for reason in ("brittle", "soft"):
+        coil = shop.coil()
+        house.post(PlaceHold(reason, coil), "qa")
+        house.post(ReceiveLot(emergency=True), "receiver")
+    drain(house.door)
+    for who in ("administrator", "supervisor", "qa"):
+        text = office(house, who).client.get(page).text
+        led, ids = re.findall(r' for="([^"]+)"', text), re.findall(r' id="([^"]+)"', text)
+        assert [one for one in led if ids.count(one) != 1 or led.count(one) != 1] == []
 
 
 def test_others_see_people_but_may_not_change_them(house: House) -> None:
