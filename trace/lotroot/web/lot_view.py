@@ -17,12 +17,10 @@ from lotroot.receiving.facts import SUPPLIER, TO_FOLLOW
 from lotroot.tracing import Asked, Story, trace
 from lotroot.tracing.spans import ALL
 from lotroot.tracing.words import Words, items
-from lotroot.web import cautions, files, lineage_tables, story_tables
-from lotroot.web.bound_columns import explained
+from lotroot.web import bound_columns, cautions, files, known, lineage_tables, story_tables
 from lotroot.web.cells import Table
 from lotroot.web.corrections import may_correct
 from lotroot.web.frame import Who
-from lotroot.web.known import explained
 from lotroot.web.run_tables import run_pairs, run_tables
 from lotroot.web.tray import REPRINT
 
@@ -112,8 +110,8 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
         "lineage": {
             **tables,
             "above": any(one.depth for one in up.lots),
-            "bounds_above": explained(one.bounds for one in up.lots if one.source or one.gap),
-            "bounds_below": explained(
+            "bounds_above": bound_columns.explained(one.bounds for one in up.lots if one.source or one.gap),
+            "bounds_below": bound_columns.explained(
                 [
                     *(one.bounds for one in down.lots),
                     *(one.bounds for one in down.on_hand),
@@ -121,7 +119,7 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
                 ]
             ),
             "summary": lineage_tables.summary(up, down, words),
-            "known": explained(bases),
+            "known": known.explained(bases),
         },
         "goods": _goods(told, up.asked),
     }
