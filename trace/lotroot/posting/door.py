@@ -72,10 +72,7 @@ class Door:
         return answer
 
     def rehearse(self, command: Any, envelope: Envelope) -> str:
-        """What a command would answer if it were posted with its PIN now: it is tried, and taken back.
-
-        Raises what `post` would, so that a fault is met before somebody proves who they are for nothing.
-        """
+        """What `post` would say with the PIN, or raise: tried, and taken back, before anybody is asked."""
         with self.database.writing() as connection:
             trial = connection.begin_nested()
             answer = self.post_within(connection, command, dataclasses.replace(envelope, proved=True))

@@ -109,10 +109,15 @@ def _ready_table(missing: Gaps, words: Words, customers: dict[str, str]) -> Tabl
         }
         for one in missing.ready
     ]
-    heads = [column(way.capitalize(), way, "%") for way in WAYS]
     names = [column("Shipment", "shipment"), column("Customer", "customer"), column("Of its", "stream")]
     title = "How well each shipment can be traced back to what was received"
-    return Table(title, [*names, *heads], rows, "Nothing left in this time.", MEANING)
+    return Table(
+        title,
+        [*names, *(column(way.capitalize(), way, "%") for way in WAYS)],
+        rows,
+        "Nothing left in this time.",
+        MEANING,
+    )
 
 
 def _percent(one: Readiness, way: str) -> str:
