@@ -70,7 +70,7 @@ def _check(value: Any, shape: dict[str, Any]) -> None:
     for key, wanted in shape.items():
         fits = NAMED[wanted](value[key]) if type(wanted) is str else type(value[key]) is wanted
         assert fits, f"{key}: {value[key]!r}"
-    if "part" in value:
+    if "least" in shape:
         assert set(value["least"]) == set(value["most"]) == set(value["bound"]) == set(value["part"])
         for stream, part in value["part"].items():
             assert 0 <= value["least"][stream] <= part <= value["most"][stream]

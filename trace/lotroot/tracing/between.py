@@ -107,7 +107,8 @@ class Reckoned:
         nodes = self._all_of(nodes)
         most = self._network.flow(nodes, name)
         rest = self._network.flow(self.origins - set(nodes), name, closed=nodes)
-        return Bound(self.goods[name].total - rest, min(most, chain.most), chain.exact)
+        least, most = self.goods[name].total - rest, min(most, chain.most)
+        return Bound(least, most, chain.exact or least == most)
 
     def _all_of(self, nodes: Iterable[Any]) -> set[Any]:
         """Some nodes, with what came out of them beyond what went in."""

@@ -12,8 +12,9 @@ from sqlalchemy import Connection
 
 from lotroot.tracing.asking import Asked
 from lotroot.tracing.between import Bound, Goods, Reckoned
+from lotroot.tracing.dealing import Portion
 from lotroot.tracing.kin import Kin, Link
-from lotroot.tracing.net import ENDLESS, Net, Portion, net_of
+from lotroot.tracing.net import ENDLESS, Net, net_of
 from lotroot.tracing.spans import ALL, Span
 from lotroot.tracing.vessel_rows import Vessels, links_out_of, vessels_of
 
@@ -48,7 +49,7 @@ class Scaled(NamedTuple):
         """A bound in the amount they are told in."""
         low, high = min(self.ratios, default=1), max(self.ratios, default=1)
         least, most = floor(bound.least * low), min(self.amount, ceil(bound.most * high))
-        return Bound(min(least, most), most, bound.exact and low == high)
+        return Bound(min(least, most), most, least >= most or (bound.exact and low == high))
 
 
 class Nets:

@@ -12,6 +12,7 @@ from itertools import pairwise
 from math import ceil
 from typing import Any, NamedTuple
 
+from lotroot.tracing.dealing import Dealt, Portion, dealt
 from lotroot.tracing.fillings import Drawn, Vessel
 from lotroot.tracing.kin import Kin, Link
 from lotroot.tracing.nodes import Node
@@ -50,14 +51,11 @@ class Own(NamedTuple):
 
 
 class Passage(NamedTuple):
-    """A link that leads from several parts of one lot to several of another, none of which is named."""
+    """A link that leads to several parts of a lot, where its whole is less than all of these could hold."""
 
     child: int
     seq: int
 
-
-Portion = Fraction | int
-"""A share or an amount that need not be whole; mostly it is, and integers are many times quicker."""
 
 Arc = tuple[Any, Any, int]
 
@@ -158,11 +156,11 @@ def net_of(
         child: mine for child, some in kin.links.items() if (mine := [x for x in some if x.stream == stream])
     }
     net = Net(_pieces(kin, links, borders), {lot: row.items for lot, row in kin.lots.items()})
-    _measure(net, links)
+    deals = _measure(net, links)
     for some in links.values():
         for link in some:
             if not in_vessel(link, vessels):
-                _lay(net, link)
+                _lay(net, link, deals)
     for run, each in vessels.items():
         _fill(net, run, each)
     for link in outward:
@@ -193,44 +191,66 @@ def _pieces(
     return found
 
 
-def _measure(net: Net, links: Mapping[int, list[Link]]) -> None:
+def _measure(net: Net, links: Mapping[int, list[Link]]) -> dict[tuple[int, int], Dealt]:
+    """How each link is dealt out over the nodes of its child, and how much goes into each of these."""
+    found = {}
     for child, some in links.items():
+        for seq, each in dealt(some).items() if child in net.pieces else ():
+            found[child, seq] = each
         for link in some:
-            for node, share in net.spread(child, link.child_span):
+            for node, share in _spread(net, link, found):
                 net.sizes[node] = net.sizes.get(node, 0) + share * link.given
+    return found
 
 
-def _most(net: Net, link: Link, node: Node) -> int:
-    """The most that a link can have given, as far as it speaks of a node; ENDLESS where nobody knows."""
-    if link.most is not None or link.given:
-        return max(link.given, link.most or 0)
+def _spread(net: Net, link: Link, deals: Mapping[tuple[int, int], Dealt]) -> list[tuple[Node, Portion]]:
+    """The nodes a link made, each with what of the link it has."""
+    if link.child not in net.pieces:
+        return [(Node(link.child), 1)]
+    deal = deals[link.child, link.seq]
+    nodes = net.nodes_of(link.child)
+    return [
+        (node, deal.share(span)) for node in nodes if common([deal.span], span := (node.first, node.last))
+    ]
+
+
+def _lay(net: Net, link: Link, deals: Mapping[tuple[int, int], Dealt]) -> None:
+    """The arcs of a link that is of no vessel."""
+    net.take(link.parent, link.parent_span, link.given)
+    heads = [(node, _most(net, link, node, share)) for node, share in _spread(net, link, deals)]
+    whole = ENDLESS if any(most == ENDLESS for _, most in heads) else max(link.given, link.most or 0)
+    deal = deals.get((link.child, link.seq))
+    if deal is not None and not deal.clear:
+        heads = [(node, ceil(deal.most((node.first, node.last)) * whole)) for node, _ in heads]
+        net.vague |= {node for node, _ in heads}
+    net.vague |= {node for node, most in heads if most == ENDLESS}
+    _join(net, Passage(link.child, link.seq), (link.parent, link.parent_span), heads, whole)
+
+
+def _most(net: Net, link: Link, node: Node, share: Portion) -> int:
+    """The most that a link can have given to a node, ENDLESS where nobody knows."""
+    if link.given:
+        return ceil(share * max(link.given, link.most or 0))
+    if link.most is not None:  # it could be in any of the items
+        return min(link.most, ceil(net.sizes[node]) or link.most)
     # As in `genealogy.shares`: links that give nothing at all count alike, nobody knows how much.
     return ENDLESS if link.basis == "bounded" or not net.sizes[node] else 0
 
 
-def _lay(net: Net, link: Link) -> None:
-    """The arcs of a link that is of no vessel."""
-    net.take(link.parent, link.parent_span, link.given)
-    heads = []
-    for node, share in net.spread(link.child, link.child_span):
-        most = _most(net, link, node)
-        heads.append((node, most if most == ENDLESS else ceil(share * most)))
-        if most == ENDLESS:
-            net.vague.add(node)
-    _join(net, Passage(link.child, link.seq), (link.parent, link.parent_span), heads)
-
-
-def _join(net: Net, passage: Any, parent: tuple[int, Span], heads: list[tuple[Node, int]]) -> None:
-    """Arcs from the nodes of a parent to some of a child's, through `passage` where both are several."""
-    tails = net.drawn(*parent, min(ENDLESS, sum(most for _, most in heads)))
-    if len(tails) == 1:
-        net.arcs += [(tails[0][0], head, most) for head, most in heads]
-    elif len(heads) == 1:
+def _join(
+    net: Net, passage: Passage, parent: tuple[int, Span], heads: list[tuple[Node, int]], whole: int
+) -> None:
+    """Arcs from the nodes of a parent to some of a child's; through `passage` where one arc is not enough."""
+    tails = net.drawn(*parent, whole)
+    if len(heads) == 1:
         net.arcs += [(tail, heads[0][0], most) for tail, most in tails]
+    elif len(tails) == 1 and sum(most for _, most in heads) < whole + len(heads):
+        net.arcs += [(tails[0][0], head, most) for head, most in heads]
     else:
         net.arcs += [(tail, passage, most) for tail, most in tails]
         net.arcs += [(passage, head, most) for head, most in heads]
-        net.vague.add(passage)
+        if len(tails) > 1:
+            net.vague.add(passage)
 
 
 def _fill(net: Net, run: str, each: Vessel) -> None:
@@ -242,7 +262,8 @@ def _fill(net: Net, run: str, each: Vessel) -> None:
     for poured, output in each.named:
         net.take(poured.lot, poured.span, output.amount)
         heads = _poured_out(net, output)
-        _join(net, Passage(output.lot, -output.filling), (poured.lot, poured.span), heads)
+        passage = Passage(output.lot, -output.filling)
+        _join(net, passage, (poured.lot, poured.span), heads, output.amount)
     for output in each.drawn:
         net.arcs += [(Filling(run, output.filling), node, most) for node, most in _poured_out(net, output)]
     fillings = sorted(each.passed)
