@@ -10,7 +10,8 @@ from lotroot.dispatch.handling import LoadShipment, OpenShipment
 from lotroot.errors import NotAllowed, Question, Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold, ReleaseHold
-from lotroot.holds.reach import held_by, lots_held_by, standing_holds
+from lotroot.holds.reach import held_by, lots_held_by
+from lotroot.holds.standing import standing_holds
 from lotroot.identity.showing import shown
 from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput

@@ -9,7 +9,7 @@ from lotroot.database import Database
 from lotroot.demo.build import act, begun
 from lotroot.demo.practice import people, sheet
 from lotroot.genealogy.tables import edge, lot
-from lotroot.holds.reach import standing_holds
+from lotroot.holds.standing import standing_holds
 from lotroot.ledger.book import head
 from lotroot.ledger.tables import event, posting
 from lotroot.plant.adopted import current_plant, number_of

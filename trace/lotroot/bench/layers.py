@@ -8,8 +8,8 @@ from random import Random
 
 from sqlalchemy import Connection
 
+from lotroot.bench.goods import Link, Lot
 from lotroot.bench.scratch import fill, link_rows, lot_row
-from lotroot.bench.synthetic import Link, Lot
 from lotroot.genealogy.tables import edge, lot
 from lotroot.identity.numbers import make
 from lotroot.stock.tables import standing

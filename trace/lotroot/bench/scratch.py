@@ -11,7 +11,8 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Table, insert, inspect
 
-from lotroot.bench.synthetic import Day, Lot, Pallet, Plant
+from lotroot.bench.goods import Day, Lot, Pallet
+from lotroot.bench.synthetic import Plant
 from lotroot.database import Database, metadata
 from lotroot.dispatch.facts import load, shipment
 from lotroot.errors import Unavailable

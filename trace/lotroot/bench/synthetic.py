@@ -10,10 +10,9 @@ Figures are ours (no source); the same seed makes the same plant.
 
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from random import Random
-from typing import NamedTuple
 
+from lotroot.bench.goods import Day, Link, Lot, Pallet, Pile, Range
 from lotroot.identity.numbers import make
 
 RODS, COATED, NAIL_LOTS, LOADS, BATCHES, FENCES, CHARGES = 40, 26, 100, 20, 150, 40, 3
@@ -24,91 +23,6 @@ DAYS_A_YEAR = 366
 _SOLUTION_HEEL, _SOLUTION_ADDED = 18_000_000, 2_000_000
 
 
-class Link(NamedTuple):
-    """One parent of a lot: how much of it was taken, in which stream, and from where to where."""
-
-    parent: int
-    given: int
-    stream: str
-    feed: str
-    start: int | None = None
-
-
-class Lot(NamedTuple):
-    """A lot as it was born; `items` of equal weight, 0 for bulk."""
-
-    id: int
-    number: str
-    kind: str
-    unit: str
-    amount: int
-    items: int
-    day: int
-    links: tuple[Link, ...]
-
-
-class Range(NamedTuple):
-    """Items first to last of a lot, and what they weigh."""
-
-    lot: Lot
-    first: int
-    last: int
-
-    @property
-    def amount(self) -> int:
-        """Their weight in g: what items first to last of so many equal ones weigh (RULES 21)."""
-        amount, items = self.lot.amount, self.lot.items
-        return amount * self.last // items - amount * (self.first - 1) // items
-
-
-@dataclass
-class Pallet:
-    """What was stacked together, and the shipment it left with, if it has."""
-
-    id: int
-    number: str
-    place: int
-    ranges: list[Range]
-    shipment: str = ""
-    customer: str = ""
-
-
-@dataclass
-class Day:
-    """What one day brings: lots born, pallets built, pallets that leave, and packs sent as they are."""
-
-    day: int
-    lots: list[Lot] = field(default_factory=list)
-    pallets: list[Pallet] = field(default_factory=list)
-    leaving: list[Pallet] = field(default_factory=list)
-    sent: list[tuple[Lot, str, str]] = field(default_factory=list)
-
-
-class _Pile:
-    """Bulk lots of one kind, used up from the oldest on in parts."""
-
-    def __init__(self) -> None:
-        self.lots: deque[list[int]] = deque()
-        self.numbers: dict[int, str] = {}
-
-    def add(self, lot: Lot) -> None:
-        self.lots.append([lot.id, lot.amount, 0])
-        self.numbers[lot.id] = lot.number
-
-    def take(self, random: Random, much: int, most: int) -> list[tuple[int, int, int]]:
-        """Up to `much` from up to `most` lots side by side: id, amount, and where on it that begins."""
-        part = much // most
-        taken = []
-        for one in list(self.lots)[:most]:
-            amount = min(one[1], part * 7 // 8 + random.randrange(part // 4 + 1))
-            taken.append((one[0], amount, one[2]))
-            one[1] -= amount
-            one[2] += amount
-        while self.lots and self.lots[0][1] < part // 8:  # what is too little to be used goes to the bin
-            self.numbers.pop(self.lots.popleft()[0])
-        return [one for one in taken if one[1] > 0]
-
-
 class Plant:
     """One plant and what lies in it; `days()` goes on from day to day."""
 
@@ -116,7 +30,7 @@ class Plant:
         self._random = Random(seed)
         self._next = 0
         self._running: dict[tuple[str, int], int] = {}
-        self._strippers, self._strips = _Pile(), _Pile()
+        self._strippers, self._strips = Pile(), Pile()
         self._old_nails: deque[int] = deque(maxlen=30 * NAIL_LOTS)
         self._tanks: list[int | None] = [None, None]
         self._yard: deque[tuple[int, Pallet]] = deque()

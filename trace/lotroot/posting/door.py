@@ -73,8 +73,7 @@ class Door:
 
     def rehearse(self, command: Any, envelope: Envelope) -> str:
         """What `post` would say with the PIN, or raise: tried, and taken back, before anybody is asked."""
-        with self.database.writing() as connection:
-            trial = connection.begin_nested()
+        with self.database.writing() as connection, connection.begin_nested() as trial:
             answer = self.post_within(connection, command, dataclasses.replace(envelope, proved=True))
             say = with_names(connection, answer.say)
             trial.rollback()
@@ -104,7 +103,6 @@ class Door:
         entered = self.clock()
         happened = entered if envelope.happened is None else envelope.happened
         check_time(happened, entered)
-        late = envelope.basis == "at once" and entered - happened > LATE
         return Posting(
             id=book.next_posting_id(connection),
             uuid=str(self.make_uuid()),
@@ -117,7 +115,7 @@ class Door:
             happened=happened,
             offset=offset_minutes(happened, plant),
             entered=entered,
-            basis="late" if late else envelope.basis,
+            basis="late" if envelope.basis == "at once" and entered - happened > LATE else envelope.basis,
             plant=plant.hash if plant else "",
             reason=envelope.reason,
             supervisor=envelope.supervisor,

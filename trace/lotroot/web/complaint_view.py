@@ -16,6 +16,7 @@ from lotroot.tracing.words import Words
 from lotroot.web import files, lineage_tables, story_tables
 from lotroot.web.cells import Table, column, link, together
 from lotroot.web.frame import Who, when
+from lotroot.web.told import in_words
 
 MOST_RUNS = 80
 
@@ -90,8 +91,8 @@ def goods_of(connection: Connection, number: str) -> dict[str, Any]:
     except (Unknown, Unreadable) as error:
         return {"number": number, "shown": shown(number), "trouble": str(error)}
     rest = Lineage(others.without, "down", others.lots, others.on_hand, others.shipments)
-    below = lineage_tables.told(connection, rest, words)._replace(part_words="Of these sources")
-    above = lineage_tables.told(connection, came.lineage, words)
+    below = in_words(connection, rest, words)._replace(part_words="Of these sources")
+    above = in_words(connection, came.lineage, words)
     held = {one.lot.lot.number for one in came.sources if one.held}
     own = [part.lot.number for part in came.lineage.asked.parts]
     return {

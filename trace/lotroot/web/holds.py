@@ -9,7 +9,8 @@ from lotroot.errors import LotrootError, Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
 from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold, named_by
 from lotroot.holds.naming import WORDS, lots_named, source_words
-from lotroot.holds.reach import Standing, lots_held_by, standing_holds
+from lotroot.holds.reach import lots_held_by
+from lotroot.holds.standing import Standing, standing_holds
 from lotroot.identity import ItemNumber, Number, is_lot
 from lotroot.identity.reading import read
 from lotroot.identity.showing import shown

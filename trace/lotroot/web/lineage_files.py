@@ -15,8 +15,8 @@ from lotroot.tracing.lot_facts import source_facts_of
 from lotroot.tracing.words import Words
 from lotroot.web.desk import desk
 from lotroot.web.frame import signed_in
-from lotroot.web.lineage_tables import Told, told
 from lotroot.web.problems import as_json as json_answer
+from lotroot.web.told import Told, in_words
 
 blueprint = Blueprint("lineage_files", __name__)
 
@@ -63,7 +63,7 @@ def table(number: str) -> Response:
     """The lots of the lineage as CSV (RFC 4180), UTF-8 with the mark that spreadsheets look for."""
     with desk().house.reading() as connection:
         found = trace(connection, number, _direction())
-        text = as_csv(connection, told(connection, found, Words(connection)))
+        text = as_csv(connection, in_words(connection, found, Words(connection)))
     return _csv(text, f"{found.asked.number}-{found.direction}")
 
 
@@ -130,8 +130,8 @@ def _older(up: Told) -> Iterator[tuple[Any, ...]]:
     if older:
         what = ("", "older", f"made before {time_text(older.before)}", "", "", "")
         for chain, part in sorted(older.part.items()):
-            known = (chain, part, up.asked_unit(chain), older.basis, "yes" if older.held else "no")
-            yield (*what, *known, "", "", "", "", "")
+            given = (chain, part, up.asked_unit(chain), "", "", "")  # what lies between is not told
+            yield (*what, *given, older.basis, "yes" if older.held else "no", "", "", "", "", "")
 
 
 def _standing(one: Kinsman, lineage: Lineage, words: Words) -> str:

@@ -97,7 +97,7 @@ def _lineage(connection: Connection, told: Story, words: Words) -> dict[str, Any
         up, down = (trace(connection, told.number.number, way) for way in ("up", "down"))
     except Unknown:
         return {"lineage": None, "goods": []}
-    above, below = lineage_tables.told(connection, up, words), lineage_tables.told(connection, down, words)
+    above, below = in_words(connection, up, words), in_words(connection, down, words)
     tables: dict[str, Table] = {
         "sources": lineage_tables.sources_table(connection, above),
         "on_hand": lineage_tables.on_hand_table(below),

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import SettleQuestion
 from lotroot.holds.naming import WORDS, source_words
-from lotroot.holds.reach import Standing, standing_holds
+from lotroot.holds.standing import Standing, standing_holds
 from lotroot.identity import Family, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy
