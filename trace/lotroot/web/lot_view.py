@@ -22,6 +22,7 @@ from lotroot.web.cells import Table
 from lotroot.web.corrections import may_correct
 from lotroot.web.frame import Who
 from lotroot.web.run_tables import run_pairs, run_tables
+from lotroot.web.told import in_words
 from lotroot.web.tray import REPRINT
 
 RECENT = 100
