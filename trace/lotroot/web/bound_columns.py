@@ -8,12 +8,12 @@ from lotroot.tracing.between import Bound
 from lotroot.web.cells import column, several
 
 OPEN = (
-    "At least and at most: whatever really mixed, the recorded amounts allow no less and no more. "
-    "Between them stands what is expected, by proportion."
+    "The parts shown are what is expected, by proportion. However things really mixed, what was recorded "
+    'fits nothing below "at least" and nothing above "at most".'
 )
 WIDER = (
-    'Where it says "outer", the truth may lie closer together: wire or sheet was taken in parts, an amount '
-    "is not known, more came out than went in, or there was too much to work out."
+    'Where the bound is "outer", the two could be closer: wire or sheet was taken in parts, an amount is '
+    "not known, more came out than went in, or there was too much to work out."
 )
 
 Row = Sequence[tuple[str, Bound]]
