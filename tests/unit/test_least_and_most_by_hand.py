@@ -145,6 +145,15 @@ def test_through_another_stream_all_or_nothing_is_told_as_outer(family: Family) 
     assert known(family, fence)[rod] == {"steel": (500, 500, "exact")}, "all its steel is of one rod"
 
 
+def test_in_goods_of_two_streams_each_is_exact_by_itself(family: Family) -> None:
+    rods = [family.lot("rod", 1_000, source="received") for _ in range(2)]
+    bag = family.lot("compound", 100, source="received")
+    wire = family.made("stripper", 2_000, *(link(rod, 1_000) for rod in rods))
+    coated = family.made("coated_wire", 1_300, link(wire, 1_200), link(bag, 100, stream="pvc"))
+    assert known(family, coated)[rods[0]] == {"steel": (200, 1_000, "exact")}
+    assert known(family, coated)[bag] == {"pvc": (100, 100, "exact")}
+
+
 def poured_together(family: Family, times: int) -> tuple[str, str]:
     """Two lots in one, split in two and poured together again, over and over; the first, and a part of it."""
     one, other = (family.lot("nail_lot", 1_000) for _ in range(2))

@@ -60,7 +60,7 @@ class Reckoned:
                 self.into.setdefault(arc[1], []).append(arc)
                 self.out_of.setdefault(arc[0], []).append(arc)
         self.order = _in_order(self.into, self.out_of, wanted)
-        self._blurred = net.taken_apart | net.vague
+        self._blurred = net.confined | net.vague
         self.origins = {node for node in self.order if node not in self.into}
 
     @cached_property

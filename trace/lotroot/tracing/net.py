@@ -66,8 +66,9 @@ class Net:
 
     `sizes` is what went into a node as expected, nothing for a source; `limits` what it can have given in
     all: that, or what was taken from it if that is more. `striped` are nodes in which it is known where
-    what lies. Less may be free than the arcs let be where those were `taken_apart`, and in `vague` nodes:
-    lots of several streams, or where an amount is not known. What flows through either is an outer bound.
+    what lies. What flows through these is an outer bound: `confined` nodes, striped ones taken in parts
+    and lots of several streams, and `vague` ones, where an amount is not known. In the goods that are asked
+    about themselves only the latter matter.
     """
 
     pieces: Mapping[int, list[Span]]
@@ -76,7 +77,7 @@ class Net:
     sizes: dict[Any, Portion] = field(default_factory=dict)
     used: dict[Any, list[Portion]] = field(default_factory=dict)
     striped: set[Any] = field(default_factory=set)
-    taken_apart: set[Any] = field(default_factory=set)
+    confined: set[Any] = field(default_factory=set)
     vague: set[Any] = field(default_factory=set)
     limits: dict[Any, int] = field(default_factory=dict)
 
@@ -321,6 +322,6 @@ def _blur(net: Net, kin: Kin, links: Mapping[int, list[Link]]) -> None:
             if any(common([span], piece) for span in ordered) and (len(of) > 1 or of & net.striped):
                 net.striped.add(node)
                 if max(net.used.get(node, [0])) < net.sizes[node]:
-                    net.taken_apart.add(node)
+                    net.confined.add(node)
             if any(link.stream != links[lot][0].stream for link in kin.links[lot]):
-                net.vague.add(node)
+                net.confined.add(node)
