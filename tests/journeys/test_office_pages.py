@@ -11,6 +11,7 @@ from houses import House
 from label_pictures import pdf_text
 from lotroot.accounts.badges import badge_of
 from lotroot.accounts.handling import SetPin
+from lotroot.dispatch.handling import LoadShipment, OpenShipment, SendShipment
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
@@ -71,6 +72,17 @@ def test_a_pin_is_asked_for_by_name_of_what_it_records_and_what_cannot_be_is_sai
     assert wrong.status_code == 422
     assert 'id="error-roles"' in wrong.text
     assert 'value="Meg Sandiford"' in wrong.text
+
+
+def test_a_hold_says_whom_to_call_and_how_much_they_have(house: House) -> None:
+    shop = Shop(house)
+    coil = shop.coil()
+    wire = shop.drawn(coil, 400_000)[0]
+    shipment = shop.at("dispatch", OpenShipment("tamarind"), "dispatcher").numbers[0]
+    shop.at("dispatch", LoadShipment(shipment, wire), "dispatcher")
+    shop.at("dispatch", SendShipment(shipment, shipment), "dispatcher")
+    held = sent(office(house, "qa"), "/holds", "/holds", number=shown(coil), reason="brittle")
+    assert re.search(r"Has left to Tamarind[^(]*\(400\s?kg of it\)\.", held)
 
 
 def test_a_hold_of_nothing_known_says_what_to_do_and_changes_nothing(house: House) -> None:

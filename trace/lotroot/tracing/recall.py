@@ -53,11 +53,15 @@ _lots = text(_WALK + _LOTS).columns(
 
 
 class Recall(NamedTuple):
-    """What came of a lot, in its unit: by customer as it left, by place as it stands, and in which lots."""
+    """What came of a lot, in its unit: by customer as it left, by place as it stands, and in which lots.
+
+    `unit` is empty where lots are told in several units: the sums then say who and where, not how much.
+    """
 
     customers: Mapping[str, int]
     places: Mapping[str, int]
     lots: Sequence[str]
+    unit: str
 
 
 def recall(connection: Connection, number: str) -> Recall:
@@ -75,7 +79,8 @@ def recall(connection: Connection, number: str) -> Recall:
             part = (2 * amount * shares[lot_id] + WHOLE) // (2 * WHOLE)
             where, key = (places, place) if place else (customers, customer)
             where[key] = where.get(key, 0) + part
-    return Recall(customers, places, sorted([row[3] for row in lots.values() if row[3] != number]))
+    made = sorted([row[3] for row in lots.values() if row[3] != number])
+    return Recall(customers, places, made, rows[0][4])
 
 
 def _plain(links: Sequence[Plain], lots: Mapping[int, Plain]) -> bool:
@@ -116,4 +121,10 @@ def _from_lineage(connection: Connection, number: str) -> Recall:
     places: dict[str, int] = {}
     for lying in lineage.on_hand:
         places[lying.place] = places.get(lying.place, 0) + sum(lying.part.values())
-    return Recall(customers, places, sorted(one.lot.number for one in lineage.lots if one.depth))
+    units = {one.lot.unit for one in lineage.lots}
+    unit = (
+        units.pop()
+        if len(units) == 1 and not any("/" in key for one in lineage.lots for key in one.part)
+        else ""
+    )
+    return Recall(customers, places, sorted(one.lot.number for one in lineage.lots if one.depth), unit)

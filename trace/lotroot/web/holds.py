@@ -16,6 +16,7 @@ from lotroot.identity.reading import read
 from lotroot.identity.showing import shown
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import parties
+from lotroot.tracing.recall import recall
 from lotroot.tracing.words import Words, items
 from lotroot.web import filled
 from lotroot.web.acting import Errors, record, shown_again
@@ -137,8 +138,19 @@ def _root(connection: Connection, standing: Standing, root: Any, words: Words) -
         "shown": _span(root),
         "product": words.product(row.product) or words.kind(row.kind),
         "reach": reach_words(len(reached - {row.id})),
+        "sent": [] if root.last else _sent(connection, root.lot, words),
         "lacks": lacking(connection, plant, root.lot) if plant and standing.hold.kind in AWAITING else [],
     }
+
+
+def _sent(connection: Connection, lot: str, words: Words) -> list[str]:
+    """Whom to call: the customers that have some of a lot, and how much of it."""
+    found = recall(connection, lot)
+    told = {
+        words.party(customer): f" ({words.amount(amount, found.unit)} of it)" if found.unit else ""
+        for customer, amount in found.customers.items()
+    }
+    return sorted(customer + amount for customer, amount in told.items())
 
 
 def reach_words(lots: int) -> str:
