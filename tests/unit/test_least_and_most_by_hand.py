@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,6 +12,8 @@ from lotroot.genealogy.events import LotLink
 from lotroot.identity import ItemNumber, number_from
 from lotroot.tracing import Direction, as_json, trace
 from lotroot.tracing.between import MOST_NODES
+from lotroot.tracing.bounds_behind import behind
+from lotroot.tracing.lineage import Older
 
 Known = tuple[int, int, str]
 
@@ -152,6 +155,21 @@ def test_in_goods_of_two_streams_each_is_exact_by_itself(family: Family) -> None
     coated = family.made("coated_wire", 1_300, link(wire, 1_200), link(bag, 100, stream="pvc"))
     assert known(family, coated)[rods[0]] == {"steel": (200, 1_000, "exact")}
     assert known(family, coated)[bag] == {"pvc": (100, 100, "exact")}
+
+
+def test_an_answer_that_does_not_look_back_all_the_way_stays_on_the_safe_side(family: Family) -> None:
+    """The old drum is followed past the tank as it was; the water added since cannot be behind that."""
+    drum, old = family.lot("concentrate", 600, source="received"), family.lot("water", 900, source="received")
+    before = family.made("solution", 1_200, link(drum, 300), link(old, 900))
+    since = family.lot("water", 400, source="received")
+    now = family.made("solution", 1_000, link(before, 500), link(drum, 100), link(since, 400))
+    whole = trace(family.connection, now, "up")
+    cut = Older(0, frozenset({before}), {"steel": 500}, "weighed", held=False)
+    found = {one.lot.number: one.bounds["steel"] for one in behind(replace(whole, older=cut)).lots}
+    assert found[since] == (400, 400, True)
+    assert found[before] == (500, 500, True)
+    assert found[drum] == (100, 900, False)
+    assert behind(whole) is whole
 
 
 def poured_together(family: Family, times: int) -> tuple[str, str]:

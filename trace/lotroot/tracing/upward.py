@@ -12,6 +12,7 @@ from lotroot.genealogy.shares import in_units, shares
 from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing.asking import Asked, in_grams
 from lotroot.tracing.bounds import bounds_up
+from lotroot.tracing.bounds_behind import behind
 from lotroot.tracing.kin import EVER, Kin, kin_above
 from lotroot.tracing.kinsmen import Found, kinsmen
 from lotroot.tracing.lineage import Lineage
@@ -41,7 +42,7 @@ def up(connection: Connection, asked: Asked, *, bounded: bool = False) -> Lineag
     found = {lot: Found(part, lot in ends, bounds.get(lot, {})) for lot, part in parts.items()}
     lots = kinsmen(connection, asked, kin, found, _steps(kin, way))
     older = None if since == EVER else left_out(connection, lots, since)
-    return Lineage(asked, "up", lots, older=older)
+    return behind(Lineage(asked, "up", lots, older=older))
 
 
 def amounts_asked(connection: Connection, asked: Asked, own: dict[int, Nature]) -> list[dict[str, int]]:
