@@ -35,7 +35,7 @@ def test_the_first_stop_of_the_tab_key_skips_to_the_main_part(open_tab, floor: F
 
 
 def test_a_form_with_errors_says_so_first(form: Page) -> None:
-    assert form.title().startswith("Error: Receive a coil")
+    expect(form).to_have_title(re.compile("^Error: Receive a coil"))
     summary = form.locator(".errors")
     expect(summary).to_be_focused()
     expect(summary).to_have_attribute("role", "alert")
