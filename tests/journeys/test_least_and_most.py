@@ -10,6 +10,7 @@ import pytest
 from houses import a_house
 from lineage_shape import check_lineage
 from lotroot.genealogy.lots import find_lot
+from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
@@ -57,6 +58,17 @@ def tumble(shop: Shop, *lots: str) -> None:
 def tap(shop: Shop, weight: int, pan: str) -> str:
     made = shop.at("tumbler_1", MakeOutput(weight=weight, carrier=shop.pan(pan)))
     return made.numbers[0]
+
+
+def test_half_the_boxes_of_a_lot_are_half_of_it_and_no_quarter(shop: Shop) -> None:
+    """300 kg of boxes out of 250 kg of nails: of 150 kg on a pallet 100 at least are of their wire."""
+    shop.in_the_hopper(250_000)
+    boxes = shop.asked(MakeOutput(count=12), "yes").numbers[0]
+    [wire] = [number for number in known(shop, boxes) if number.startswith("R")]
+    pallet = shop.at("packing", OpenPallet()).numbers[0]
+    shop.at("packing", PutOn(pallet, shop.item(boxes, 7), shop.item(boxes, 12)))
+    assert known(shop, pallet)[wire] == (100_000, 150_000, "exact")
+    assert known(shop, boxes)[wire][0] == 250_000
 
 
 def test_two_taps_of_one_tumbler_load(shop: Shop) -> None:

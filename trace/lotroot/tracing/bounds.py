@@ -15,6 +15,7 @@ from lotroot.tracing.between import Bound, Goods, Reckoned
 from lotroot.tracing.dealing import Portion
 from lotroot.tracing.kin import Kin, Link
 from lotroot.tracing.net import ENDLESS, Net, net_of
+from lotroot.tracing.nodes import Goods as NodeGoods
 from lotroot.tracing.spans import ALL, Span
 from lotroot.tracing.vessel_rows import Vessels, links_out_of, vessels_of
 
@@ -77,7 +78,7 @@ def bounds_up(
     `amounts` are those of the asked goods by stream, in the order of their parts.
     """
     some = [
-        Some(part.lot.id, streams, part.goods.spans, part.goods.part)
+        Some(part.lot.id, streams, part.goods.spans, _part_of_it(part.goods))
         for part, streams in zip(asked.parts, amounts, strict=True)
     ]
     nets = Nets(kin, vessels_of(connection, kin), links_out_of(connection, kin), some)
@@ -102,7 +103,7 @@ def bounds_down(
     parts: Mapping[Hashable, Parts],
 ) -> dict[Hashable, dict[str, Bound]]:
     """What of some goods is of the asked ones, by name and chain as in `parts`, which has the expected."""
-    sources = [Some(part.lot.id, {}, part.goods.spans, part.goods.part) for part in asked.parts]
+    sources = [Some(part.lot.id, {}, part.goods.spans, _part_of_it(part.goods)) for part in asked.parts]
     every = [*sources, *(each for some in goods.values() for each in some)]
     nets = Nets(kin, vessels_of(connection, kin), (), every)
     found = _unknown(parts, lambda name, stream: sum(each.amounts.get(stream, 0) for each in goods[name]))
@@ -118,6 +119,11 @@ def bounds_down(
             within = bound if itself else bound._replace(most=min(bound.most, limit))
             found[name][stream] = around(what[name].told(within), parts[name][stream])
     return found
+
+
+def _part_of_it(goods: NodeGoods) -> Portion:
+    """How great a part of each of its serials some goods are: where serials are named, all of them."""
+    return min(goods.part, Fraction(1)) if ALL in goods.spans else 1
 
 
 def around(bound: Bound, expected: int) -> Bound:
