@@ -28,7 +28,7 @@ _LINKS = """
 SELECT e.child, e.parent, e.given, e.stream, e.child_from
   FROM walk CROSS JOIN edge e WHERE e.child = walk.id AND e.state = 0
 """
-# Each lot, then what stands of it and where, then what has left with whom.
+# Each lot, then what stands of it and where, then what has left with whom, less what came back.
 _LOTS = """
 SELECT l.id, l.amount, l.rank, l.number, l.unit, l.items, l.voided, '' AS place
   FROM walk CROSS JOIN lot l WHERE l.id = walk.id
@@ -43,6 +43,10 @@ UNION ALL
 SELECT l.id, g.amount, -1, d.customer, '', 0, 0, ''
   FROM walk CROSS JOIN lot l CROSS JOIN load g CROSS JOIN shipment d
  WHERE l.id = walk.id AND g.lot = l.number AND g.off IS NULL AND d.number = g.shipment AND d.state = 'left'
+UNION ALL
+SELECT l.id, -b.amount, -1, d.customer, '', 0, 0, ''
+  FROM walk CROSS JOIN lot l CROSS JOIN returned b CROSS JOIN shipment d
+ WHERE l.id = walk.id AND b.lot = l.number AND d.number = b.shipment AND d.state = 'left'
 """
 _links = text(_WALK + _LINKS).columns(
     *(edge.c[name] for name in ("child", "parent", "given", "stream", "child_from"))
@@ -53,7 +57,7 @@ _lots = text(_WALK + _LOTS).columns(
 
 
 class Recall(NamedTuple):
-    """What came of a lot, in its unit: by customer as it left, by place as it stands, and in which lots.
+    """What came of a lot, in its unit: by customer that has it, by place as it stands, and in which lots.
 
     `unit` is empty where lots are told in several units: the sums then say who and where, not how much.
     """
@@ -79,6 +83,7 @@ def recall(connection: Connection, number: str) -> Recall:
             part = (2 * amount * shares[lot_id] + WHOLE) // (2 * WHOLE)
             where, key = (places, place) if place else (customers, customer)
             where[key] = where.get(key, 0) + part
+    customers = {customer: amount for customer, amount in customers.items() if amount}
     made = sorted([row[3] for row in lots.values() if row[3] != number])
     return Recall(customers, places, made, rows[0][4])
 
@@ -117,7 +122,9 @@ def _from_lineage(connection: Connection, number: str) -> Recall:
     lineage = down(connection, asked(connection, number))
     customers: dict[str, int] = {}
     for sent in lineage.shipments:
-        customers[sent.customer] = customers.get(sent.customer, 0) + sum(sent.part.values())
+        out = sum(sent.part.values()) * (sent.amount - sent.returned) // max(sent.amount, 1)
+        if out:
+            customers[sent.customer] = customers.get(sent.customer, 0) + out
     places: dict[str, int] = {}
     for lying in lineage.on_hand:
         places[lying.place] = places.get(lying.place, 0) + sum(lying.part.values())
