@@ -95,9 +95,16 @@ LONGEST = ("test_days_at_a_plant", "test_demo_days", "test_pages_of_the_demo")
 """Files whose tests begin first: a long one that begins last keeps one core busy while the other waits."""
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The longest first, all others as they come."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """The longest first, all others as they come; what is marked `in_ci` there, in the thorough profile, or
+    when it is named itself.
+    """
     items.sort(key=lambda item: item.path.stem not in LONGEST)
+    named = any("::" in argument for argument in config.args)
+    if not (IN_CI or named or config.getoption("--hypothesis-profile", None) == "thorough"):
+        left_out = [item for item in items if item.get_closest_marker("in_ci")]
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if not item.get_closest_marker("in_ci")]
 
 
 @pytest.hookimpl(wrapper=True)

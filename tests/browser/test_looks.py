@@ -148,6 +148,7 @@ def pictures(page: Page, selector: str) -> dict[str, Image.Image]:
     }
 
 
+@pytest.mark.in_ci
 @SIZES
 @pytest.mark.parametrize("kind", ["station", "yard"])
 def test_four_verdicts_are_told_apart_in_grey_by_word_and_light(
@@ -228,6 +229,7 @@ def test_pages_draw_red_or_orange_in_cautions_only(open_tab, floor: Floor) -> No
     assert is_red_or_orange(*edge)
 
 
+@pytest.mark.in_ci
 @pytest.mark.parametrize(
     ("size", "scale"), [((320, 640), 1), ((640, 400), 2)], ids=["320 px", "1280 px at 200 %"]
 )

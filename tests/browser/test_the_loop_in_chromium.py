@@ -175,6 +175,7 @@ def test_from_a_coil_of_rod_to_a_box_of_nails_and_back(tablet: Tablet) -> None:
     expect(tablet.page.locator("main")).to_contain_text(shown(boxes[0])[:14])  # the coil leads to its boxes
 
 
+@pytest.mark.in_ci
 def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(tablet: Tablet) -> None:
     coil = received(tablet, "coil_40x1250", "NOT ON TAG", "5000")
     worked(tablet, "slitter", coil, "3x412", "1650", "1651", "1649")
@@ -187,6 +188,7 @@ def test_from_a_coated_coil_to_a_pallet_of_tiles_and_back(tablet: Tablet) -> Non
     assert shown(coil) in page
 
 
+@pytest.mark.in_ci
 def test_from_a_pack_of_lumber_through_a_charge_to_a_customer_and_back(tablet: Tablet) -> None:
     tablet.house.post(SetPin(tablet.house.people["qa"]), secret=PIN)
     pack = received(tablet, "lumber_2x4x12", "NOT ON TAG", "294", letter="L")

@@ -87,6 +87,7 @@ def test_a_copy_of_the_tree_is_as_clean_as_the_tree(copy: Path) -> None:
     assert answer.returncode == 0, answer.stdout + answer.stderr
 
 
+@pytest.mark.in_ci
 @pytest.mark.parametrize(
     ("module", "line", "contract"),
     [

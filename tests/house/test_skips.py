@@ -17,6 +17,7 @@ PLANTED = {
 """The three ways in which a test can skip."""
 
 
+@pytest.mark.in_ci
 @pytest.mark.parametrize(("ci", "failing"), [("1", len(PLANTED)), ("", 0)], ids=["in CI", "elsewhere"])
 def test_every_kind_of_skip_fails_in_ci_only(tmp_path: Path, ci: str, failing: int) -> None:
     for name in ("conftest.py", "compiled_once.py", "demo_once.py", "engines.py"):

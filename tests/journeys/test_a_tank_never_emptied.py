@@ -97,6 +97,7 @@ def test_a_longer_one_looks_back_and_counts_what_is_older_as_one(database: Datab
     assert len(found["lots"]) < MOST
 
 
+@pytest.mark.in_ci
 def test_lots_born_fast_are_looked_back_at_for_a_shorter_time(database: Database) -> None:
     """However many a day holds, an answer has no more than so many lots."""
     with database.writing() as connection:
@@ -146,6 +147,7 @@ def test_page_picture_files_and_command_say_what_was_not_followed(
     assert json.loads(capsys.readouterr().out) == told
 
 
+@pytest.mark.in_ci
 def test_the_picture_goes_back_as_far(house: House) -> None:
     found = house.ask(picture, PACK)
     assert found.older is not None

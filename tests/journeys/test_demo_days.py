@@ -47,6 +47,7 @@ def test_the_record_of_the_demo_agrees_with_itself(demo: Database) -> None:
     assert str(verify(demo)).startswith("ok ")
 
 
+@pytest.mark.in_ci
 def test_a_second_build_on_the_other_engine_has_the_same_hashes(
     demo: Database, postgres: PostgresServer, thorough: bool
 ) -> None:

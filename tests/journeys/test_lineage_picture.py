@@ -74,6 +74,7 @@ def test_the_page_has_the_picture_and_the_same_as_a_table(house: House, shop: Sh
     assert f"/lots/{lot}/picture" in story
 
 
+@pytest.mark.in_ci
 def test_more_than_a_reader_takes_in_is_folded_and_unfolds(house: House, shop: Shop) -> None:
     coil = shop.coil(amount=20_000_000)
     shop.at("draw_1", LoadInput(coil, product="wire_25", end="outer"))

@@ -19,6 +19,7 @@ def resident_mb(process: int) -> float:
     return int(re.findall(r"VmRSS:\s+(\d+) kB", status)[0]) / 1024
 
 
+@pytest.mark.in_ci
 @pytest.mark.skipif(sys.platform != "linux", reason="resident memory is read from /proc, which Linux has")
 def test_ten_sign_ins_and_every_page_stay_within_150_mb(demo_database: Database) -> None:
     words = ["-m", "lotroot.cli", "serve", "--database", demo_database.url, "--port", "0"]
