@@ -64,6 +64,7 @@ def too_low(pairs: list[tuple[float, str]], least: float) -> list[tuple[float, s
     return [(round(value, 2), what) for value, what in pairs if value < least]
 
 
+@pytest.mark.in_ci
 @pytest.mark.parametrize(("kind", "least"), [("station", 7), ("yard", 15)])
 def test_words_and_edges_stand_out_in_every_state(open_tab, floor: Floor, kind: str, least: float) -> None:
     page = open_tab(f"{floor.address}/station?kind={kind}")
@@ -124,6 +125,7 @@ def test_no_target_is_smaller_than_24_px(open_tab, floor: Floor, path: str, size
     assert [box for box in boxes(page, targets) if min(box["width"], box["height"]) < 24] == []
 
 
+@pytest.mark.in_ci
 @SIZES
 def test_letters_are_large_enough_for_the_distance(open_tab, floor: Floor, size: tuple[int, int]) -> None:
     """A verdict's capitals for 3 m (100 px), a lot number for 1 m (34 px), other words for 0.7 m (24 px)."""
@@ -167,6 +169,7 @@ def test_four_verdicts_are_told_apart_in_grey_by_word_and_light(
         assert abs(grey[one] - grey[other]) > 12, (one, other, grey)
 
 
+@pytest.mark.in_ci
 @pytest.mark.parametrize("matrix", RED_GREEN_BLIND.values(), ids=RED_GREEN_BLIND.keys())
 def test_four_verdicts_are_told_apart_by_the_red_green_blind(
     open_tab, floor: Floor, matrix: tuple[float, ...]
@@ -212,6 +215,7 @@ def test_the_style_sheet_names_red_or_orange_for_cautions_only() -> None:
     assert not re.search(r"\b(red|orange|crimson|tomato|coral)\b\s*[;}]", SHEET.read_text(encoding="utf-8"))
 
 
+@pytest.mark.in_ci
 def test_pages_draw_red_or_orange_in_cautions_only(open_tab, floor: Floor) -> None:
     page = open_tab(f"{floor.address}/station")
     for state in each_verdict(page):

@@ -185,6 +185,7 @@ def test_no_answer_sends_the_page_to_another_server(station: Page, floor: Floor)
     assert station.url == f"{floor.address}/station"
 
 
+@pytest.mark.in_ci
 def test_the_focus_is_in_the_field_after_every_scan_with_clicks_anywhere(
     station: Page, floor: Floor, thorough: bool
 ) -> None:

@@ -94,6 +94,7 @@ def test_a_shift_is_worked_without_a_pointer_and_the_field_never_loses_the_focus
     expect(page.locator("[data-part=next]")).to_have_text("Scan the rod")
 
 
+@pytest.mark.in_ci
 @pytest.mark.parametrize("station", ["draw_1", "nail_1"])
 def test_everything_of_a_run_stands_on_one_panel(open_tab, house: House, address: str, station: str) -> None:
     page, _ = drawing(open_tab, house, address)
@@ -125,6 +126,7 @@ def test_commands_are_large_enough_for_gloves_and_apart(open_tab, house: House, 
             assert not beside or across >= 3 * MM, (one, other)
 
 
+@pytest.mark.in_ci
 def test_letters_are_read_at_arm_s_length_and_the_verdict_from_the_machine(
     open_tab, house: House, address: str
 ) -> None:

@@ -24,6 +24,7 @@ from lotroot.tracing.sources import sources_on
 from sqlalchemy import func, select
 
 
+@pytest.mark.in_ci
 def test_all_answer_alike_and_every_goal_that_was_run_is_told(tmp_path: Path) -> None:
     report = measure(Course(tmp_path, days=13, long_days=6, targets=6, layers=2), lambda _: None)
     contests = {one.contest for one in report.measured}

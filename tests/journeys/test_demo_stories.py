@@ -40,6 +40,7 @@ def numbers(demo: Database, column: object) -> list[str]:
         return sorted(connection.scalars(select(column)))
 
 
+@pytest.mark.in_ci
 def test_every_fourth_lot_and_every_shipment_run_and_pan_opens(demo: Database, client: FlaskClient) -> None:
     some = numbers(demo, lot.c.number)[::4] + numbers(demo, shipment.c.number)
     some += numbers(demo, run.c.number)[::4] + numbers(demo, carrier.c.number)[::8]

@@ -214,6 +214,7 @@ def test_at_three_hundred_dots_an_inch_bars_are_whole_dots_too():
     assert {length % 3 for _, length in runs(image, 50)} == {0}
 
 
+@pytest.mark.in_ci
 def test_three_hundred_random_numbers_read_back_from_their_labels():
     chance = random.Random(20261124)
     for index in range(300):

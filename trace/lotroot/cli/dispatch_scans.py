@@ -144,9 +144,20 @@ def _served(database: Database, door: Door) -> Iterator[int]:
     app = create_app(database, door, demo=True)
     app.add_url_rule(NOTHING, view_func=lambda: "", endpoint="nothing")
     server = create_server(app, host="127.0.0.1", port=0, threads=8)
-    thread = threading.Thread(target=server.run, daemon=True)
+    over = threading.Event()
+
+    def answer() -> None:
+        """Answer until it is over; then this thread, which alone owns the connections, lets go of them."""
+        while not over.is_set():
+            server.asyncore.loop(timeout=0.02, map=server._map, count=1)
+        for channel in list(server._map.values()):
+            channel.handle_close()
+
+    thread = threading.Thread(target=answer, daemon=True)
     thread.start()
     try:
         yield int(server.effective_port)
     finally:
-        server.close()
+        server.task_dispatcher.shutdown()  # the workers first: they wake the loop through a pipe
+        over.set()
+        thread.join(timeout=5)
