@@ -5,6 +5,7 @@ a column the nodes stand near the middle of what they hang on. The same graph gi
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from math import fsum
 from typing import NamedTuple
 
 SWEEPS = 6
@@ -74,7 +75,8 @@ def _arrange(column: list[str], heights: dict[str, float], beside: Mapping[str, 
     def middle(node: str) -> tuple[float, float]:
         others = [heights[other] for other in beside[node]]
         own = heights[node]
-        return (sum(others) / len(others) if others else own, own)
+        # fsum, for a sum must not depend on the order in which arcs are told
+        return (fsum(others) / len(others) if others else own, own)
 
     column.sort(key=middle)
     heights.update(_heights(column))
