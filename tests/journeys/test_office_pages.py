@@ -23,6 +23,7 @@ from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun
 from lotroot.questions import open_questions
 from lotroot.receiving.commands import ReceiveLot
+from lotroot.voiding.handling import Undo
 from lotroot.worker import drain
 from offices import PIN, an_office_house, office, sent
 from PIL import Image
@@ -83,6 +84,18 @@ def test_a_hold_says_whom_to_call_and_how_much_they_have(house: House) -> None:
     shop.at("dispatch", SendShipment(shipment, shipment), "dispatcher")
     held = sent(office(house, "qa"), "/holds", "/holds", number=shown(coil), reason="brittle")
     assert re.search(r"Has left to Tamarind[^(]*\(400\s?kg of it\)\.", held)
+
+
+def test_the_holds_can_be_read_after_a_coil_held_at_once_was_taken_back(house: House) -> None:
+    shop = Shop(house)
+    told = ReceiveLot(
+        product="rod_55", supplier="nordhavn", amount=1_000_000, heats=("A",), hold_reason="brittle"
+    )
+    shop.at("receiving", told, "receiver")
+    shop.at("receiving", Undo(), "receiver")
+    page = office(house, "qa").client.get("/holds")
+    assert page.status_code == 200
+    assert "Place a hold" in page.text
 
 
 def test_a_hold_of_nothing_known_says_what_to_do_and_changes_nothing(house: House) -> None:

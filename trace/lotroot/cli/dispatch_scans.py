@@ -7,14 +7,11 @@ off again, each a command of the API and a durable posting. Only the putting on 
 import http.client
 import json
 import secrets
-import threading
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import NamedTuple
 
+from flask import Flask
 from sqlalchemy import Connection, select
-from waitress.server import create_server
 
 from lotroot.accounts import devices
 from lotroot.accounts.enrolment import AllowDevice
@@ -31,6 +28,7 @@ from lotroot.ledger.names import names_of
 from lotroot.posting.door import Door
 from lotroot.stock.standing import at_spot
 from lotroot.stock.tables import carrier
+from lotroot.web.answering import answering
 from lotroot.web.app import create_app
 from lotroot.work import Envelope
 
@@ -69,7 +67,7 @@ def dispatch_scans(database: Database, scans: int = SCANS) -> Scans:
     person = by_role["dispatcher"]
     token = _token(door, by_role["administrator"])
     opened = door.post(OpenShipment(customer), Envelope(person=person, key=_key("opened")))
-    with _served(database, door) as port:
+    with answering(_app(database, door), threads=8) as port:
         client = http.client.HTTPConnection("127.0.0.1", port)
         told = {"shipment": opened.numbers[0], "number": pallet, "person": person}
         try:
@@ -138,26 +136,8 @@ def _pallet(connection: Connection) -> str:
     )
 
 
-@contextmanager
-def _served(database: Database, door: Door) -> Iterator[int]:
-    """The application on a free port, with a route beside it that does nothing."""
+def _app(database: Database, door: Door) -> Flask:
+    """The application with a route beside it that does nothing."""
     app = create_app(database, door, demo=True)
     app.add_url_rule(NOTHING, view_func=lambda: "", endpoint="nothing")
-    server = create_server(app, host="127.0.0.1", port=0, threads=8)
-    over = threading.Event()
-
-    def answer() -> None:
-        """Answer until it is over; then this thread, which alone owns the connections, lets go of them."""
-        while not over.is_set():
-            server.asyncore.loop(timeout=0.02, map=server._map, count=1)
-        for channel in list(server._map.values()):
-            channel.handle_close()
-
-    thread = threading.Thread(target=answer, daemon=True)
-    thread.start()
-    try:
-        yield int(server.effective_port)
-    finally:
-        server.task_dispatcher.shutdown()  # the workers first: they wake the loop through a pipe
-        over.set()
-        thread.join(timeout=5)
+    return app

@@ -138,7 +138,7 @@ def _root(connection: Connection, standing: Standing, root: Any, words: Words) -
         "shown": _span(root),
         "product": words.product(row.product) or words.kind(row.kind),
         "reach": reach_words(len(reached - {row.id})),
-        "sent": [] if root.last else _sent(connection, root.lot, words),
+        "sent": [] if root.last or row.voided else _sent(connection, root.lot, words),
         "lacks": lacking(connection, plant, root.lot) if plant and standing.hold.kind in AWAITING else [],
     }
 
