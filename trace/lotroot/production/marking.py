@@ -20,7 +20,7 @@ from lotroot.production.facts import (
 )
 from lotroot.production.loading import in_stream, reckoned_left
 from lotroot.production.opening import run_meant, station_of, thing_shown
-from lotroot.production.relinking import feed_of, relink
+from lotroot.production.relinking import feed_of, relink, relink_later
 from lotroot.production.runs import Run
 from lotroot.quantities import share_out
 from lotroot.stock.events import SCRAP, Move, Moved
@@ -147,6 +147,8 @@ def scrap_input(work: Work, command: ScrapInput) -> Answer:
             move = Move(load.lot, run.number, SCRAP, own, run=run.number, reason=reason.code)
             work.record(Moved((move,)))
     relink(work, run.number)
+    for lot in sorted({load.lot for load in loads}):
+        relink_later(work, run.number, lot)
     say = f"Scrap: {reason.words}, {work.show(command.weight, 'g')}."
     return Answer(say, (run.number, *sorted({load.lot for load in loads})))
 

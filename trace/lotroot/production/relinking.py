@@ -19,7 +19,7 @@ from lotroot.genealogy.ranks import raised
 from lotroot.processes.definition import Process
 from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
-from lotroot.production.runs import Run, find_run, loads_of_lot
+from lotroot.production.runs import Run, find_run, left_of_load, loads_of_lot
 from lotroot.stock.events import DIFFERENCE, TAKEN, Move, MovedByLinks
 from lotroot.work import Work
 
@@ -40,15 +40,15 @@ def relink(work: Work, number: str, *, doubted: bool = False) -> None:
     found = {stream: _links(streams, stream) for stream in streams.happenings}
     _write_links(work, run, streams, found, doubted=doubted)
     for lot in _book(work, run, streams, found):
-        for later in _later_runs(work, run, lot):
-            relink(work, later, doubted=doubted)
+        relink_later(work, number, lot, doubted=doubted)
 
 
-def _later_runs(work: Work, run: Run, lot: str) -> list[str]:
-    """The runs in which a lot was loaded after this one: their stretches start where this one's stop."""
+def relink_later(work: Work, number: str, lot: str, *, doubted: bool = False) -> None:
+    """Relink the runs a lot was loaded in after this one: their stretches start where this one's stop."""
     loads = loads_of_lot(work.connection, lot)
-    here = max((one.event for one in loads if one.run == run.number), default=0)
-    return sorted({one.run for one in loads if one.event > here and one.run != run.number})
+    here = max((one.event for one in loads if one.run == number), default=0)
+    for later in sorted({one.run for one in loads if one.event > here and one.run != number}):
+        relink(work, later, doubted=doubted)
 
 
 def feed_of(process: Process, stream: str) -> FeedName:
@@ -150,14 +150,14 @@ def _with_own_units(
 
 
 def _starts(work: Work, run: Run) -> dict[int, int]:
-    """How much other runs had taken of each load's lot, from the same end, before (RULES 8).
+    """How much had left each load's lot on other runs, scrap too, from the same end, before (RULES 8).
 
     A lot put back in the same run goes on where it stopped there: the arithmetic of feeds sees to that.
     """
     starts = {}
     for one in run.inputs:
         starts[one.load] = sum(
-            other.taken
+            left_of_load(work.connection, other)
             for other in loads_of_lot(work.connection, one.lot)
             if other.run != run.number
             and other.end == one.end

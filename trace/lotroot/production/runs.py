@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, select
+from sqlalchemy import Connection, Row, bindparam, func, select
 
 from lotroot.errors import Refused, Unknown
 from lotroot.identity.showing import shown
@@ -38,6 +38,9 @@ _scrap = select(run_scrap).where(run_scrap.c.run == bindparam("run")).order_by(r
 _joins = select(run_join).where(run_join.c.run == bindparam("run"))
 _uses = select(run_use).where(run_use.c.run == bindparam("run")).order_by(run_use.c.event)
 _marks = select(run_mark).where(run_mark.c.run == bindparam("run")).order_by(run_mark.c.event)
+_scrapped_of_load = select(func.coalesce(func.sum(run_scrap.c.own), 0)).where(
+    run_scrap.c.run == bindparam("run"), run_scrap.c.load == bindparam("load"), run_scrap.c.voided == 0
+)
 _loads_of_lot = select(run_input).where(run_input.c.lot == bindparam("lot")).order_by(run_input.c.event)
 _outputs_of_lot = select(run_output).where(run_output.c.lot == bindparam("lot")).order_by(run_output.c.event)
 
@@ -133,6 +136,12 @@ def next_output(connection: Connection, number: str) -> int:
 def loads_of_lot(connection: Connection, lot: str) -> list[Row[Any]]:
     """Every run a lot was loaded in, oldest first."""
     return [row for row in connection.execute(_loads_of_lot, {"lot": lot}) if not row.voided]
+
+
+def left_of_load(connection: Connection, load: Row[Any]) -> int:
+    """How much of its lot a load let go for good, in the lot's own unit: taken by outputs, or scrapped."""
+    scrapped = connection.scalar(_scrapped_of_load, {"run": load.run, "load": load.load})
+    return int(load.taken) + int(scrapped or 0)
 
 
 def outputs_of_lot(connection: Connection, lot: str) -> list[Row[Any]]:
