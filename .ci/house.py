@@ -130,8 +130,12 @@ def venv_command(uv: str | None) -> list[str]:
 
 
 def install_locked(uv: str | None) -> list[str]:
-    """Install the lock file and nothing else."""
-    return [*installer(uv), "--require-hashes", "-r", str(LOCK)]
+    """Install the lock file and nothing else.
+
+    Without looking for dependencies: the lock names them all, and pip of 2023 takes `coverage[toml]` in
+    another package's list for a package of its own, finds its newest release and misses that one's hash.
+    """
+    return [*installer(uv), "--no-deps", "--require-hashes", "-r", str(LOCK)]
 
 
 def install_project(uv: str | None) -> list[str]:
