@@ -48,6 +48,12 @@ def test_a_moved_checkout_or_another_python_is_set_up_anew(tmp_path: Path) -> No
     assert house.stamp(lock, extra="3.11 /here") != house.stamp(lock, extra="3.11 /there")
 
 
+def test_tests_write_in_memory_only_where_there_is_room(tmp_path: Path) -> None:
+    assert house.roomy(tmp_path, room=1) == tmp_path
+    assert house.roomy(tmp_path, room=1 << 60) is None
+    assert house.roomy(tmp_path / "not there", room=1) is None
+
+
 def test_an_old_python_is_told_what_to_do() -> None:
     words = house.too_old((3, 9, 2, "final", 0))
     assert "this is Python 3.9.2" in words
