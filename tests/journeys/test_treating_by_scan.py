@@ -73,7 +73,7 @@ def test_all_packs_of_a_tram_go_in_by_one_scan(house: House, charge: tuple[Termi
     put = at(house, "treating", "treater").on("packing")
     for text in (tram, *packs):
         ok(put.scan(text))
-    assert "on Tram 1, 2 lots now" in put.last["say"]
+    assert "on Tram 1, 2 now" in put.last["say"]
     assert "Tram 1 is done" in ok(put.scan("DONE"))["say"]
     assert "Tram 1: 2 packs are on" in ok(treat.scan(tram))["say"]
     assert {one.lot for one in run_at(house, "treating").inputs} == set(packs)

@@ -104,11 +104,11 @@ def put_on(work: Work, command: PutOn) -> Answer:
     parts = parts_named(work, command.number, command.to)
     _refuse_unfit(work, carrier, parts, command)
     again = move_parts(work, parts, carrier.number)
-    count = len({row.lot for row in at_spot(work.connection, carrier.number)})
+    there = at_spot(work.connection, carrier.number)
+    count = sum(row.last - row.first + 1 if row.first else 1 for row in there)
     known = work.plant.carriers.get(carrier.code)
     name = known.name if known else shown(carrier.number)
-    lots = "1 lot" if count == 1 else f"{count} lots"
-    return Answer(f"{_what(parts)} on {name}, {lots} now.{again}", (carrier.number, parts[0].lot.number))
+    return Answer(f"{_what(parts)} on {name}, {count} now.{again}", (carrier.number, parts[0].lot.number))
 
 
 def _what(parts: list[Goods]) -> str:

@@ -4,6 +4,7 @@ An SVG of plain shapes, words and links; colours and line styles stand in pictur
 also said in words, and a held lot has a mark and the word.
 """
 
+import textwrap
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import NamedTuple
@@ -16,12 +17,14 @@ from lotroot.tracing.layers import Place, places
 from lotroot.tracing.picture import Picture
 from lotroot.tracing.words import Words
 
-WIDTH, HEIGHT = 188, 62
+WIDTH, HEIGHT = 196, 78
 ACROSS, DOWN = 56, 22
 EDGE = 24
 THIN, THICK = 1.5, 12.0
-LONGEST = 26
-"""Letters of a node's second line; the whole of it is in its title."""
+BOLD, PLAIN, MOST_LINES, STEP = 16, 18, 3, 19
+"""Letters of a node's name and of its words in a line, so that the widest usual face stays inside; lines, and
+the px from one to the next. The whole of it is in the node's title.
+"""
 _CUT = 14
 
 _SHAPES: Mapping[str, tuple[tuple[int, int], ...]] = {
@@ -159,9 +162,11 @@ def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup
     looks = " ".join(["node", *(name for name in ("held", "asked", "gap", "folded") if getattr(node, name))])
     said = said_of(node, words)
     x, y = spot
+    written = _written(node)
+    first = y + (HEIGHT - STEP * (len(written) - 1)) // 2 + 5
     lines = [
-        Markup('<text class="number" x="{}" y="{}">{}</text>').format(x + 22, y + 25, node.title),
-        Markup('<text x="{}" y="{}">{}</text>').format(x + 22, y + 44, _short(node.words)),
+        Markup('<text class="{}" x="{}" y="{}">{}</text>').format(style, x + 22, first + STEP * row, text)
+        for row, (style, text) in enumerate(written)
     ]
     mark = _marks(node)
     if mark:
@@ -197,5 +202,12 @@ def _corners(node: Node, spot: Spot) -> str:
     return " ".join(points)
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"
+def _written(node: Node) -> list[tuple[str, str]]:
+    """What is written in a node, line by line, each with its style."""
+    name = _wrapped(node.title, BOLD, 2)
+    words = _wrapped(node.words, PLAIN, MOST_LINES - len(name))
+    return [("number", text) for text in name] + [("words", text) for text in words]
+
+
+def _wrapped(text: str, letters: int, lines: int) -> list[str]:
+    return textwrap.wrap(text, letters, max_lines=lines, placeholder=" …", break_on_hyphens=False)
