@@ -10,8 +10,8 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, bindparam, column, select, text
 
+from lotroot.database import Statement
 from lotroot.genealogy.lots import Walk, above, find_lot
-from lotroot.genealogy.tables import lot
 from lotroot.genealogy.walks import above_all
 from lotroot.holds.facts import hold, hold_release, hold_root
 
@@ -32,7 +32,7 @@ _LOWEST = """
      SELECT 1 FROM hold_release f WHERE f.lot = h.lot AND f.hold = h.hold AND f.last = 0
    )
 """
-_floor = text(_LOWEST).columns(lot.c.rank)
+_floor = Statement(_LOWEST)
 # Most lots are free, and this alone says so: lots are walked, no stretches, down to the lowest live root's
 # rank. The guard stands on the lot's rank, not on the link: SQLite would build a Bloom filter over all links.
 _MEETS = """
@@ -46,9 +46,9 @@ SELECT EXISTS (
   SELECT 1 FROM walk CROSS JOIN lot a CROSS JOIN hold_root h WHERE a.id = walk.id AND h.lot = a.number
 ) {known}
 """
-_meets_root = text(
+_meets_root = Statement(
     _MEETS.format(lowest=_LOWEST, start="lot.number = :number", known="FROM lot WHERE lot.number = :number")
-).columns(column("met"))
+)
 _any_meets_root = (
     text(_MEETS.format(lowest=_LOWEST, start="lot.id IN :ids", known=""))
     .bindparams(bindparam("ids", expanding=True))
@@ -86,10 +86,10 @@ class _Ground(NamedTuple):
 
 def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) -> list[Held]:
     """The holds that reach a lot, or its items first to last; empty when it is free. Raises Unknown."""
-    may_be_held = connection.scalar(_meets_root, {"number": number})
+    may_be_held = _meets_root.value(connection, {"number": number})
     if may_be_held is not None and not may_be_held:
         return []
-    floor = connection.scalar(_floor)
+    floor = _floor.value(connection, {})
     if floor is None:
         return []
     start = find_lot(connection, number)
@@ -110,7 +110,7 @@ def held_by(connection: Connection, number: str, first: int = 0, last: int = 0) 
 def held_among(connection: Connection, parts: Iterable[Part]) -> set[Part]:
     """Those of many lots (by id), or parts of them, that any hold reaches: one walk for all of them."""
     wanted = set(parts)
-    floor = connection.scalar(_floor)
+    floor = _floor.value(connection, {})
     if floor is None or not wanted:
         return set()
     ids = {lot_id for lot_id, _ in wanted}
@@ -136,7 +136,7 @@ def _may_be_held(connection: Connection, ids: Iterable[int]) -> bool:
 def lots_held_by(connection: Connection, hold_id: int, ids: Iterable[int]) -> set[int]:
     """Those of some lots (by id) that one hold reaches, whole or in part: one walk for all of them."""
     wanted: set[Part] = {(lot_id, None) for lot_id in ids}
-    floor = connection.scalar(_floor)
+    floor = _floor.value(connection, {})
     if floor is None or not wanted:
         return set()
     walk = above_all(connection, [lot_id for lot_id, _ in wanted], doubted=True, floor=floor)

@@ -1,6 +1,6 @@
 """If this lot is bad: who has how much of it, and where is the rest?
 
-The shortest of the answers on the way down: two statements, no kinds, bases or holds, and a lot's part as
+The shortest of the answers on the way down: one statement, no kinds, bases or holds, and a lot's part as
 reckoned. Where items are known to be of different parents, or lots carry several streams or are told in
 different units, the whole lineage (`downward`) is asked instead; both give the same amounts to the base
 unit a piece.
@@ -9,10 +9,10 @@ unit a piece.
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from sqlalchemy import Connection, column, text
+from sqlalchemy import Connection
 
+from lotroot.database import Statement
 from lotroot.genealogy.shares import WHOLE
-from lotroot.genealogy.tables import edge, lot
 from lotroot.tracing.asking import asked
 from lotroot.tracing.downward import down
 from lotroot.tracing.sources import Plain
@@ -24,36 +24,31 @@ WITH RECURSIVE walk(id) AS (
   SELECT e.child FROM walk CROSS JOIN edge e WHERE e.parent = walk.id AND e.state = 0
 )
 """
-_LINKS = """
-SELECT e.child, e.parent, e.given, e.stream, e.child_from
-  FROM walk CROSS JOIN edge e WHERE e.child = walk.id AND e.state = 0
-"""
-# Each lot, then what stands of it and where, then what has left with whom, less what came back.
-_LOTS = """
-SELECT l.id, l.amount, l.rank, l.number, l.unit, l.items, l.voided, '' AS place
+# Each lot; each link; what stands of a lot and where; what has left with whom; what of it came back.
+_ROWS = """
+SELECT 0 AS sort, l.id, l.amount, l.rank, l.number, l.unit, l.items, l.voided
   FROM walk CROSS JOIN lot l WHERE l.id = walk.id
 UNION ALL
-SELECT l.id, s.amount, 0, '', '', 0, 0, COALESCE(r.station, NULLIF(c.spot, ''), s.spot)
+SELECT 1, e.child, e.given, e.parent, '', e.stream, CASE WHEN e.child_from IS NULL THEN 0 ELSE 1 END, 0
+  FROM walk CROSS JOIN edge e WHERE e.child = walk.id AND e.state = 0
+UNION ALL
+SELECT 2, l.id, s.amount, 0, COALESCE(r.station, NULLIF(c.spot, ''), s.spot), '', 0, 0
   FROM walk CROSS JOIN lot l CROSS JOIN standing s
   LEFT JOIN carrier c ON c.number = s.spot
   LEFT JOIN shipment d ON d.number = COALESCE(c.spot, s.spot)
   LEFT JOIN run r ON r.number = s.spot
  WHERE l.id = walk.id AND s.lot = l.number AND s.amount > 0 AND (d.state IS NULL OR d.state <> 'left')
 UNION ALL
-SELECT l.id, g.amount, -1, d.customer, '', 0, 0, ''
+SELECT 3, l.id, g.amount, 0, d.customer, '', 0, 0
   FROM walk CROSS JOIN lot l CROSS JOIN load g CROSS JOIN shipment d
  WHERE l.id = walk.id AND g.lot = l.number AND g.off IS NULL AND d.number = g.shipment AND d.state = 'left'
 UNION ALL
-SELECT l.id, -b.amount, -1, d.customer, '', 0, 0, ''
+SELECT 3, l.id, -b.amount, 0, d.customer, '', 0, 0
   FROM walk CROSS JOIN lot l CROSS JOIN returned b CROSS JOIN shipment d
  WHERE l.id = walk.id AND b.lot = l.number AND d.number = b.shipment AND d.state = 'left'
 """
-_links = text(_WALK + _LINKS).columns(
-    *(edge.c[name] for name in ("child", "parent", "given", "stream", "child_from"))
-)
-_lots = text(_WALK + _LOTS).columns(
-    *(lot.c[name] for name in ("id", "amount", "rank", "number", "unit", "items", "voided")), column("place")
-)
+_LOT, _LINK, _HERE, _LEFT = range(4)
+_rows = Statement(_WALK + _ROWS)
 
 
 class Recall(NamedTuple):
@@ -70,34 +65,38 @@ class Recall(NamedTuple):
 
 def recall(connection: Connection, number: str) -> Recall:
     """Where all that was made of a lot is, and how much of the lot is in it. Raises Unknown."""
-    rows: Sequence[Plain] = connection.execute(_lots, {"number": number}).all()
-    lots = {row[0]: row for row in rows if row[2] > 0}
-    links: Sequence[Plain] = connection.execute(_links, {"number": number}).all()
-    if not _plain(links, lots):
+    by_sort: tuple[list[Plain], ...] = ([], [], [], [])
+    for row in _rows.rows(connection, {"number": number}):
+        by_sort[row[0]].append(row)
+    lots = {row[1]: row for row in by_sort[_LOT]}
+    if not _plain(by_sort[_LINK], lots):
         return _from_lineage(connection, number)
-    shares = _shares(links, lots)
-    customers: dict[str, int] = {}
-    places: dict[str, int] = {}
-    for lot_id, amount, rank, customer, _, _, _, place in rows:
-        if rank <= 0:
-            part = (2 * amount * shares[lot_id] + WHOLE) // (2 * WHOLE)
-            where, key = (places, place) if place else (customers, customer)
-            where[key] = where.get(key, 0) + part
-    customers = {customer: amount for customer, amount in customers.items() if amount}
-    made = sorted([row[3] for row in lots.values() if row[3] != number])
-    return Recall(customers, places, made, rows[0][4])
+    shares = _shares(by_sort[_LINK], lots)
+    places = _sums(by_sort[_HERE], shares)
+    customers = {who: amount for who, amount in _sums(by_sort[_LEFT], shares).items() if amount}
+    made = sorted([row[4] for row in by_sort[_LOT] if row[4] != number])
+    return Recall(customers, places, made, by_sort[_LOT][0][5])
+
+
+def _sums(rows: Sequence[Plain], shares: Mapping[int, int]) -> dict[str, int]:
+    """The lowest lot's part of each amount, by place or customer."""
+    sums: dict[str, int] = {}
+    for _, lot, amount, _, where, *_ in rows:
+        part = (2 * amount * shares[lot] + WHOLE) // (2 * WHOLE)
+        sums[where] = sums.get(where, 0) + part
+    return sums
 
 
 def _plain(links: Sequence[Plain], lots: Mapping[int, Plain]) -> bool:
     """Whether links speak of all of their child, in one stream and one unit, and nothing was taken back."""
-    streams = {row[3] for row in links}
-    units = {row[4] for row in lots.values()}
-    in_part = [row[0] for row in links if row[4] is not None]
+    streams = {row[5] for row in links}
+    units = {row[5] for row in lots.values()}
+    in_part = [row[1] for row in links if row[6]]
     return (
         len(streams) < 2
         and len(units) == 1
-        and not any(row[6] for row in lots.values())
-        and not any(lots[child][5] for child in in_part)
+        and not any(row[7] for row in lots.values())
+        and not any(lots[child][6] for child in in_part)
     )
 
 
@@ -105,16 +104,16 @@ def _shares(links: Sequence[Plain], lots: Mapping[int, Plain]) -> dict[int, int]
     """The part of each lot that came from the lowest, in `WHOLE`ths, as `genealogy.shares.reach` has it."""
     by_child: dict[int, list[Plain]] = {}
     for row in links:
-        by_child.setdefault(row[0], []).append(row)
-    ordered = sorted([(row[2], row[0]) for row in lots.values()])
+        by_child.setdefault(row[1], []).append(row)
+    ordered = sorted([(row[3], row[1]) for row in lots.values()])
     shares = {ordered[0][1]: WHOLE}
     for _, child in ordered[1:]:
         mine = by_child[child]
         whole = sum([row[2] for row in mine])
         if whole:
-            shares[child] = sum([shares[row[1]] * row[2] for row in mine if row[1] in shares]) // whole
+            shares[child] = sum([shares[row[3]] * row[2] for row in mine if row[3] in shares]) // whole
         else:  # links that give nothing count alike
-            shares[child] = sum([shares.get(row[1], 0) for row in mine]) // len(mine)
+            shares[child] = sum([shares.get(row[3], 0) for row in mine]) // len(mine)
     return shares
 
 
