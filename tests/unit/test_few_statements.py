@@ -13,6 +13,7 @@ from lotroot.holds.facts import HoldPlaced, HoldRootAdded
 from lotroot.production.facts import InputLoaded
 from lotroot.stock.events import CarrierOpened, Move, Moved
 from lotroot.tracing import origins, siblings, story, trace
+from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing.causes import causes
 from lotroot.tracing.stretched import Piece, stretched
 
@@ -69,6 +70,7 @@ ANSWERS: dict[str, Callable[[Any, str, str], Any]] = {
 
 
 def statements(family: Family, answer: str, ends: tuple[str, str]) -> int:
+    plant_or_none(family.connection)  # its text is read once a process
     with family.statements() as sent:
         ANSWERS[answer](family.connection, *ends)
     return len(sent)

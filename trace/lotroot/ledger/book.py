@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, func, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 
+from lotroot.database import Statement
 from lotroot.ledger.canonical import canonical, parse, sha256
 from lotroot.ledger.codec import encode
 from lotroot.ledger.events import Posting, Recorded, revive, version_of
@@ -20,9 +21,9 @@ from lotroot.ledger.tables import FIRST_PREV, event, file, mention, posting
 _POSTING_FIELDS = tuple(field.name for field in dataclasses.fields(Posting))
 _NUMBER = re.compile(r"\b[BCDEFGHJKLNPRSTUVX]\d{10}\b")
 
-_last_event = select(event.c.id, event.c.hash).order_by(event.c.id.desc()).limit(1)
-_last_posting = select(func.coalesce(func.max(posting.c.id), 0))
-_by_key = select(posting).where(posting.c.key == bindparam("key"))
+_last_event = Statement("SELECT id, hash FROM event ORDER BY id DESC LIMIT 1")
+_last_posting = Statement("SELECT COALESCE(MAX(id), 0) FROM posting")
+_by_key = Statement('SELECT id FROM posting WHERE "key" = :key')
 _by_id = select(posting).where(posting.c.id == bindparam("id"))
 _chain = select(event, posting).join(posting, event.c.posting == posting.c.id).order_by(event.c.id)
 _in_turn = _chain.execution_options(yield_per=1000)
@@ -53,13 +54,13 @@ class Link(NamedTuple):
 
 def head(connection: Connection) -> Head:
     """Where the chain ends now."""
-    row = connection.execute(_last_event).first()
-    return Head(row.id, row.hash) if row else Head(0, FIRST_PREV)
+    rows = _last_event.rows(connection, {})
+    return Head(*rows[0]) if rows else Head(0, FIRST_PREV)
 
 
 def next_posting_id(connection: Connection) -> int:
     """The number the next posting gets; only true inside a write transaction."""
-    return int(connection.scalar(_last_posting) or 0) + 1
+    return int(_last_posting.value(connection, {})) + 1
 
 
 def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None:
@@ -99,7 +100,8 @@ def mark_mentions(connection: Connection, recorded: Recorded) -> None:
 
 def posting_by_key(connection: Connection, key: str) -> Posting | None:
     """The posting recorded under an idempotency key."""
-    return _posting(connection.execute(_by_key, {"key": key}).mappings().first())
+    number = _by_key.value(connection, {"key": key})
+    return None if number is None else posting_by_id(connection, number)
 
 
 def posting_by_id(connection: Connection, number: int) -> Posting | None:

@@ -9,8 +9,11 @@ from collections.abc import Mapping
 from sqlalchemy import Connection, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
+from lotroot.database import Statement
 from lotroot.errors import Refused
 from lotroot.ledger.tables import series
+
+_levels = Statement("SELECT letter, year, last FROM series")
 
 LARGEST = 999_999
 Levels = Mapping[tuple[str, int], int]
@@ -41,7 +44,7 @@ def take(connection: Connection, letter: str, year: int, count: int = 1, start: 
 
 def levels(connection: Connection) -> dict[tuple[str, int], int]:
     """The last number given in every series."""
-    return {(row.letter, row.year): row.last for row in connection.execute(select(series))}
+    return {(letter, year): last for letter, year, last in _levels.rows(connection, {})}
 
 
 def lift(connection: Connection, to: Levels) -> None:

@@ -1,17 +1,17 @@
 """Which version of the plant is in force, and which was in force for an old run?"""
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, or_, select
 
+from lotroot.database import Statement
 from lotroot.errors import Refused, Unknown
 from lotroot.plant.facts import adopted, party, thing
 from lotroot.processes.definition import Plant
 from lotroot.processes.reading import parse
 
-_latest = select(adopted).order_by(adopted.c.event.desc()).limit(1)
+_latest = Statement("SELECT hash FROM plant ORDER BY event DESC LIMIT 1")
 _of_hash = select(adopted).where(adopted.c.hash == bindparam("hash")).limit(1)
 _things = select(thing).order_by(thing.c.kind, thing.c.code, thing.c.owner)
 _thing = select(thing).where(thing.c.number == bindparam("number"))
@@ -22,15 +22,14 @@ _parties = select(party).order_by(party.c.kind, party.c.code)
 _party = select(party).where(or_(party.c.code == bindparam("code")))
 
 
-@lru_cache(maxsize=64)
-def _parsed(text: str) -> Plant:
-    return parse(text)
+_read: dict[str, Plant] = {}
+"""Versions of plants by the hash of their text: 40 kB are not read and compared anew at each scan."""
 
 
 def plant_or_none(connection: Connection) -> Plant | None:
     """The plant as adopted last, or None before the first adoption."""
-    row = connection.execute(_latest).first()
-    return _parsed(row.text) if row else None
+    digest = _latest.value(connection, {})
+    return None if digest is None else plant_of(connection, digest)
 
 
 def current_plant(connection: Connection) -> Plant:
@@ -47,8 +46,12 @@ def current_plant(connection: Connection) -> Plant:
 
 def plant_of(connection: Connection, digest: str) -> Plant:
     """The version of the plant with this hash: old runs are judged by the one they ran under."""
-    row = connection.execute(_of_hash, {"hash": digest}).first()
-    return _parsed(row.text) if row else current_plant(connection)
+    if digest not in _read:
+        row = connection.execute(_of_hash, {"hash": digest}).first()
+        if row is None:
+            return current_plant(connection)
+        _read[digest] = parse(row.text)
+    return _read[digest]
 
 
 def things(connection: Connection) -> Sequence[Row[Any]]:

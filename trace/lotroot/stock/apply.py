@@ -6,7 +6,7 @@ Ranges of items are split where a move touches part of one; they are never merge
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, delete, insert, select, update
+from sqlalchemy import Connection, Row, and_, bindparam, delete, insert, select, update
 
 from lotroot.errors import Fault
 from lotroot.ledger.events import Recorded
@@ -22,6 +22,10 @@ from lotroot.stock.events import (
 )
 from lotroot.stock.standing import part_of_range
 from lotroot.stock.tables import carrier, content, item_weight, line, standing
+
+_of_carrier = update(carrier).where(carrier.c.number == bindparam("carrier"))
+_moved = _of_carrier.values(spot=bindparam("to"), since=bindparam("event"))
+_changed = _of_carrier.values(state=bindparam("to"), became=bindparam("became_it"), since=bindparam("event"))
 
 
 def apply(connection: Connection, recorded: Recorded) -> None:
@@ -82,17 +86,13 @@ def _(event: CarrierOpened, connection: Connection, recorded: Recorded) -> None:
 
 @_apply.register
 def _(event: CarrierMoved, connection: Connection, recorded: Recorded) -> None:
-    connection.execute(_carrier(event.number).values(spot=event.spot, since=recorded.id))
+    connection.execute(_moved, {"carrier": event.number, "to": event.spot, "event": recorded.id})
 
 
 @_apply.register
 def _(event: CarrierChanged, connection: Connection, recorded: Recorded) -> None:
-    values = {"state": event.state, "became": event.became, "since": recorded.id}
-    connection.execute(_carrier(event.number).values(values))
-
-
-def _carrier(number: str) -> Any:
-    return update(carrier).where(carrier.c.number == number)
+    values = {"to": event.state, "became_it": event.became, "event": recorded.id}
+    connection.execute(_changed, {"carrier": event.number, **values})
 
 
 def _enter(connection: Connection, recorded: Recorded, entry: tuple[int, str, int], move: Move) -> None:
