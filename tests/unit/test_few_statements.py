@@ -10,10 +10,10 @@ from lotroot.balance.stretches import Stretch
 from lotroot.genealogy.events import LotLink
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.facts import HoldPlaced, HoldRootAdded
+from lotroot.plant.adopted import plant_or_none
 from lotroot.production.facts import InputLoaded
 from lotroot.stock.events import CarrierOpened, Move, Moved
 from lotroot.tracing import origins, siblings, story, trace
-from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing.causes import causes
 from lotroot.tracing.stretched import Piece, stretched
 
