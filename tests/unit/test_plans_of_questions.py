@@ -5,12 +5,21 @@ from typing import Any
 
 import pytest
 from lotroot.database import Database
+from lotroot.genealogy.lots import find_lot
+from lotroot.holds.reach import held_among, held_by
+from lotroot.tracing import trace
+from lotroot.tracing.asking import asked
 from lotroot.tracing.gaps import gaps
 from lotroot.tracing.met import KINDS, Met, Window, last_change, lots_met
+from lotroot.tracing.recall import recall
+from lotroot.tracing.sources import sources_on
+from lotroot.tracing.upward import up
 from query_plans import plans, read_whole
 from sqlalchemy import text
 
 EVER = Window(0, 2**62)
+COIL, BOXES, PALLET, HELD = "C2600002933", "N2600007923", "P2600000647", "R2600009085"
+"""Of the demo plant, which is the same at each build."""
 
 QUESTIONS: dict[str, Callable[[Any], Any]] = {
     **{
@@ -18,6 +27,17 @@ QUESTIONS: dict[str, Callable[[Any], Any]] = {
     },
     "last change of a tool": lambda connection: last_change(connection, "no such", 2**62),
     "gaps": lambda connection: gaps(connection, 0),
+    "sources of a pallet": lambda connection: sources_on(connection, PALLET),
+    "recall of a coil": lambda connection: recall(connection, COIL),
+    "hold check": lambda connection: held_by(connection, BOXES, 1, 2),
+    "hold check of what is held": lambda connection: held_by(connection, HELD),
+    "hold check of many": lambda connection: held_among(
+        connection, [(find_lot(connection, number).id, None) for number in (BOXES, HELD)]
+    ),
+    "back": lambda connection: trace(connection, BOXES, "up"),
+    "back from a pallet": lambda connection: trace(connection, PALLET, "up"),
+    "forward": lambda connection: trace(connection, COIL, "down"),
+    "least and most": lambda connection: up(connection, asked(connection, BOXES), bounded=True),
 }
 
 
