@@ -9,7 +9,19 @@ import hmac
 import secrets
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Integer, Row, Table, Text, insert, select, update
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Integer,
+    Row,
+    Table,
+    Text,
+    bindparam,
+    insert,
+    select,
+    update,
+)
 
 from lotroot.database import metadata
 from lotroot.errors import NotSignedIn
@@ -27,6 +39,8 @@ device = Table(
     Column("revoked", Integer, nullable=False),
     info={"layer": "operational"},
 )
+
+_with_token = select(device).where(device.c.token == bindparam("hash"), device.c.revoked == 0)
 
 CODE_DIGITS = 10
 CODE_LASTS = 24 * 60 * 60 * MICROSECONDS
@@ -85,8 +99,7 @@ def give_token(connection: Connection, number: str) -> str:
 
 def device_with(connection: Connection, token: str) -> Row[Any]:
     """The device a token belongs to. Raises NotSignedIn."""
-    query = select(device).where(device.c.token == sha256(token), device.c.revoked == 0)
-    row = connection.execute(query).first() if token else None
+    row = connection.execute(_with_token, {"hash": sha256(token)}).first() if token else None
     if row is None:
         raise NotSignedIn(
             "This device is not known here.",
