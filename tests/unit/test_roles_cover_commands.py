@@ -31,6 +31,7 @@ def test_no_role_names_a_command_twice() -> None:
     [
         # DESIGN.md section 1: who must leave with what
         ("ReleaseHold", {"qa"}),
+        ("EndHold", {"qa"}),
         ("ConfirmLinks", {"qa"}),
         ("AdoptPlant", {"administrator"}),
         ("AddPerson", {"administrator"}),
@@ -57,7 +58,7 @@ def test_whoever_handles_goods_may_check_and_stop_them(command: str) -> None:
 def test_what_lifts_a_stop_or_changes_people_and_settings_asks_the_pin() -> None:
     # Issue, slice 3: a PIN only for QA, overrides, people and settings.
     assert asking_a_pin() == {
-        "ReleaseHold", "ConfirmLinks",
+        "ReleaseHold", "EndHold", "ConfirmLinks",
         "AdoptPlant", "AddPerson", "ChangeRoles", "RemovePerson", "IssueBadge", "SetPin", "AllowDevice",
         "RevokeDevice",
     }  # fmt: skip

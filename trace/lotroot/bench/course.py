@@ -202,7 +202,7 @@ def _ways(course: Course, days: int, report: Report, tell: Tell) -> dict[str, Ti
 def _hold_some(connection: Connection, random: Random, days: int) -> None:
     """Holds of the last 30 days, as a plant of this size has."""
     recent = _some(random, connection, _RECENT, HOLDS, since=max(days - HELD_DAYS, 0) * DAY)
-    rows = [(place, "hold", "brittle", "", "", "", "", 1) for place in range(1, len(recent) + 1)]
+    rows = [(place, "hold", "brittle", "", "", "", "", 1, 0) for place in range(1, len(recent) + 1)]
     fill(connection, hold, rows)
     fill(connection, hold_root, [(place, place, lot, 0, 0) for place, lot in enumerate(recent, 1)])
 

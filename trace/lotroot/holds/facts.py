@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, insert
+from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, insert, update
 
 from lotroot.database import metadata
 from lotroot.ledger.events import Recorded, event
@@ -26,6 +26,7 @@ hold = Table(
     Column("supplier", Text, nullable=False),
     Column("person", Text, nullable=False),
     Column("at", BigInteger, nullable=False),
+    Column("ended", BigInteger, nullable=False),  # the event from which on it catches nothing more, or 0
     info={"layer": "status"},
 )
 
@@ -81,6 +82,15 @@ class HoldRootAdded:
 
 @event
 @dataclass(frozen=True)
+class HoldEnded:
+    """A hold by heat, delivery or supplier catches no more lots; what it holds stays held."""
+
+    hold: int
+    reason: str
+
+
+@event
+@dataclass(frozen=True)
 class HoldReleased:
     """QA lets a lot, or serials or a stretch of it, through one hold."""
 
@@ -112,8 +122,14 @@ def _(event: HoldPlaced, connection: Connection, recorded: Recorded) -> None:
         "supplier": event.supplier,
         "person": recorded.posting.person,
         "at": recorded.posting.happened,
+        "ended": 0,
     }
     connection.execute(insert(hold), [row])
+
+
+@_apply.register
+def _(event: HoldEnded, connection: Connection, recorded: Recorded) -> None:
+    connection.execute(update(hold).where(hold.c.id == event.hold).values(ended=recorded.id))
 
 
 @_apply.register

@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, bindparam, select
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import as_alias, find_lot, lots_of_run
-from lotroot.holds.facts import HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
+from lotroot.holds.facts import HoldEnded, HoldPlaced, HoldReleased, HoldRootAdded, hold, hold_root
 from lotroot.holds.naming import WORDS, Named, check_named, check_part, lots_named, part_words, what_named
 from lotroot.holds.reach import Held, held_by
 from lotroot.identity import Family
@@ -21,6 +21,10 @@ AWAITING = ("checks", "drip")
 
 GRAVEST = ("recall", "hold", "drip", "checks")
 """Which of several holds is told first: one that was found wrong before one that only waits."""
+
+
+_catching = select(hold).where(hold.c.ended == 0).order_by(hold.c.id)
+_with_id = select(hold).where(hold.c.id == bindparam("hold"))
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,14 @@ class ReleaseHold:
 
 
 @dataclass(frozen=True)
+class EndHold:
+    """A hold by heat, delivery or supplier catches no more lots; those that it holds stay held."""
+
+    hold: int
+    reason: str
+
+
+@dataclass(frozen=True)
 class SettleQuestion:
     """A supervisor settles what is in question, in words."""
 
@@ -77,7 +89,7 @@ def catch(work: Work, number: str, *, heats: Iterable[str], delivery: str, suppl
     """Add a lot to every hold it matches by heat, delivery or supplier (RULES 19); returns those holds."""
     caught = []
     heats = list(heats)
-    for row in work.connection.execute(select(hold).order_by(hold.c.id)).all():
+    for row in work.connection.execute(_catching).all():
         if matches(row, heats=heats, delivery=delivery, supplier=supplier) and not _is_root(
             work, row.id, number
         ):
@@ -168,6 +180,26 @@ def _release(work: Work, command: ReleaseHold) -> Answer:
     return Answer(f"{shown(row.number)}{part} is released: {command.reason}.{more}", (row.number,))
 
 
+def _end(work: Work, command: EndHold) -> Answer:
+    if not command.reason.strip():
+        raise Unreadable(
+            "To end a hold needs a reason.", expected="What was found.", next_step="Enter the reason."
+        )
+    row = work.connection.execute(_with_id, {"hold": command.hold}).first()
+    if row is None or row.ended or not (row.heat or row.delivery or row.supplier):
+        raise Refused(
+            f"Hold {command.hold} catches nothing that comes later.",
+            word="already",
+            value=str(command.hold),
+            expected="A hold by heat, delivery or supplier that was not ended.",
+            next_step="Look at the page of holds.",
+        )
+    work.record(HoldEnded(row.id, command.reason))
+    return Answer(
+        f"Hold {row.id} catches nothing more: {command.reason}. What it holds stays held.", (str(row.id),)
+    )
+
+
 def _release_run(work: Work, command: ReleaseHold) -> Answer:
     """The proof of a charge is one: all its packs go by one act, those that another hold stops stay held."""
     lots = [row.number for row in lots_of_run(work.connection, command.lot)]
@@ -211,5 +243,6 @@ def _settle(work: Work, command: SettleQuestion) -> Answer:
 HANDLERS: dict[type, Handler] = {
     PlaceHold: Handler(_place),
     ReleaseHold: Handler(_release, pin=True),
+    EndHold: Handler(_end, pin=True),
     SettleQuestion: Handler(_settle),
 }

@@ -5,10 +5,16 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, select
 
+from lotroot.genealogy.tables import lot
 from lotroot.holds.facts import hold, hold_release, hold_root
 
 _all_holds = select(hold).order_by(hold.c.id)
-_all_roots = select(hold_root).order_by(hold_root.c.hold, hold_root.c.event)
+_all_roots = (
+    select(hold_root)
+    .join(lot, lot.c.number == hold_root.c.lot)
+    .where(lot.c.voided == 0)  # what was taken back is held no more
+    .order_by(hold_root.c.hold, hold_root.c.event)
+)
 _all_releases = select(hold_release).order_by(hold_release.c.event)
 
 
@@ -20,10 +26,15 @@ class Standing(NamedTuple):
     releases: list[Row[Any]]
 
     @property
+    def catching(self) -> bool:
+        """Whether a lot that comes later may still be caught."""
+        return not self.hold.ended and bool(self.hold.heat or self.hold.delivery or self.hold.supplier)
+
+    @property
     def over(self) -> bool:
-        """Whether every root has been released whole."""
+        """Whether every root has been released whole, and nothing more is caught."""
         freed = {row.lot for row in self.releases if not row.last}
-        return bool(self.roots) and all(root.lot in freed for root in self.roots)
+        return not self.catching and all(root.lot in freed for root in self.roots)
 
 
 def standing_holds(connection: Connection) -> list[Standing]:

@@ -47,6 +47,7 @@ SENTENCES: dict[str, str] = {
     "LabelsReturned": "Labels of {lot:called}{first:items last} were left over and destroyed.",
     # holds and questions
     "HoldRootAdded": "Hold {hold} stops {lot:called}{first:items last} and all that is made of it.",
+    "HoldEnded": "QA ended hold {hold}, which catches nothing more: {reason:reason}.",
     "HoldReleased": "QA let {lot:called}{first:items last} through hold {hold}: {reason:reason}.",
     "Questioned": "{subject:called} is in question: {reason}",
     "QuestionSettled": "A question about {subject:called} was settled: {words}",

@@ -7,7 +7,7 @@ from sqlalchemy import Connection
 
 from lotroot.errors import LotrootError, Unreadable
 from lotroot.genealogy.lots import find_lot, ids_below, lots_by_id
-from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold, named_by
+from lotroot.holds.handling import AWAITING, EndHold, PlaceHold, ReleaseHold, named_by
 from lotroot.holds.naming import WORDS, lots_named, source_words
 from lotroot.holds.reach import lots_held_by
 from lotroot.holds.standing import Standing, standing_holds
@@ -68,6 +68,16 @@ def release(hold: int) -> Response:
     return record(ReleaseHold(hold, lot, reason, first, last), url_for("holds.page"), again=_page)
 
 
+@blueprint.post("/holds/<int:hold>/end")
+def end(hold: int) -> Response:
+    """Let a hold by heat, delivery or supplier catch nothing that comes later."""
+    try:
+        reason = filled.reason(signed_in().plant, "reason")
+    except LotrootError as error:
+        return shown_again(error, _page, f"end-{hold}")
+    return record(EndHold(hold, reason), url_for("holds.page"), again=_page)
+
+
 def _found(command: PlaceHold) -> list[str]:
     with desk().house.reading() as connection:
         return lots_named(connection, named_by(command))
@@ -104,7 +114,11 @@ def _page(errors: Errors | None = None) -> str:
         "release_reasons": lifted,
         "kept": kept,
     }
-    may: dict[str, Any] = {"may_place": found.may(PlaceHold), "may_release": found.may(ReleaseHold)}
+    may: dict[str, Any] = {
+        "may_place": found.may(PlaceHold),
+        "may_release": found.may(ReleaseHold),
+        "may_end": found.may(EndHold),
+    }
     return render_template("holds.html", **frame(errors=errors or [], **values, **may))
 
 
@@ -119,6 +133,7 @@ def _seen(connection: Connection, found: Who, standing: Standing, words: Words) 
         "by": name_of(connection, row.person),
         "when": when(found.plant, row.at),
         "named": source_words(row),
+        "catching": standing.catching,
         "roots": [
             _root(connection, standing, root, words) for root in standing.roots if root.lot not in freed
         ],
