@@ -35,7 +35,9 @@ def drawing(house: House, number: str, more: str = "") -> ElementTree.Element:
 
 def titles(root: ElementTree.Element) -> dict[str, str]:
     """What each node says, by where it leads."""
-    return {one.get("href", ""): one.find(f"{SVG}title").text for one in root.iter(f"{SVG}a")}
+    return {
+        one.get("href", "").partition("#")[0]: one.find(f"{SVG}title").text for one in root.iter(f"{SVG}a")
+    }
 
 
 def test_both_sides_of_a_lot_are_drawn_and_each_leads_to_its_own_picture(house: House, shop: Shop) -> None:

@@ -48,7 +48,11 @@ def add_to(commands: Commands) -> None:
         "--targets", type=_days, default=300, metavar="COUNT", help="questions asked (default: 300)"
     )
     one.add_argument("--seed", type=int, default=1, help="another plant of the same kind (default: 1)")
-    one.add_argument("--folder", metavar="FOLDER", help="an empty folder in which the databases are kept")
+    one.add_argument(
+        "--folder",
+        metavar="FOLDER",
+        help="where the scratch databases are made (default: where temporary files are)",
+    )
     one.add_argument("--json", action="store_true", help="the figures as JSON")
 
 

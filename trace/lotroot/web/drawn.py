@@ -20,6 +20,8 @@ from lotroot.tracing.words import Words
 WIDTH, HEIGHT = 196, 78
 ACROSS, DOWN = 56, 22
 EDGE = 24
+THIS = "this"
+"""The asked node: an address that ends in it has the browser scroll to it, however wide the picture is."""
 THIN, THICK = 1.5, 12.0
 BOLD, PLAIN, MOST_LINES, STEP = 16, 18, 3, 19
 """Letters of a node's name and of its words in a line, so that the widest usual face stays inside; lines, and
@@ -171,9 +173,10 @@ def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup
     mark = _marks(node)
     if mark:
         lines.append(Markup('<text class="mark" x="{}" y="{}">{}</text>').format(x + 22, y - 5, mark))
+    name = Markup(' id="{}"').format(THIS) if node.asked else ""
     return Markup(
-        '<a class="{}" href="{}" aria-label="{}"><title>{}</title><polygon points="{}"/>{}</a>'
-    ).format(looks, _address(node, page), said, said, _corners(node, spot), Markup("").join(lines))
+        '<a{} class="{}" href="{}" aria-label="{}"><title>{}</title><polygon points="{}"/>{}</a>'
+    ).format(name, looks, _address(node, page), said, said, _corners(node, spot), Markup("").join(lines))
 
 
 def said_of(node: Node, words: Words) -> str:
@@ -189,7 +192,7 @@ def _address(node: Node, page: tuple[str, str]) -> str:
     number, unfold = page
     if node.folded:
         return f"/lots/{number}/picture?unfold={','.join(one for one in (unfold, node.key) if one)}"
-    return f"/lots/{node.key}/picture"
+    return f"/lots/{node.key}/picture#{THIS}"
 
 
 def _corners(node: Node, spot: Spot) -> str:
