@@ -11,12 +11,17 @@ from houses import House, a_house
 from lotroot.cli import main
 from lotroot.database import Database
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, SendShipment
+from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold
+from lotroot.holds.reach import held_among, held_by
 from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.marking import CloseRun
 from lotroot.quality.handling import RecordCheck
+from lotroot.tracing import trace
 from lotroot.tracing.gaps import gaps
 from lotroot.tracing.met import KINDS, Met, Window, lots_met
+from lotroot.tracing.recall import recall
+from lotroot.tracing.sources import sources_on
 from offices import PIN, office
 from query_plans import plans, read_whole
 from shop import Shop
@@ -44,7 +49,8 @@ def worked_in(url: str) -> tuple[House, dict[str, str]]:
     shop.at("dispatch", LoadShipment(shipment, lots[1]), "dispatcher")
     shop.at("dispatch", SendShipment(shipment, shipment), "dispatcher")
     house.post(PlaceHold("brittle", coil), "qa")
-    return house, {"coil": coil, "first": lots[0], "second": lots[1], "nails": nails, "shipment": shipment}
+    made = {"coil": coil, "first": lots[0], "second": lots[1], "nails": nails, "shipment": shipment}
+    return house, {**made, "pan": shop.pan("pan_18")}
 
 
 def asked_over_http(house: House, made: dict[str, str]) -> Said:
@@ -92,9 +98,20 @@ def asked_by_command(house: House, made: dict[str, str], read: Callable[[], str]
 
 
 def reads_whole(database: Database, made: dict[str, str]) -> list[str]:
-    """What the questions about meetings and gaps read from end to end."""
+    """What the questions read from end to end."""
     found = []
     with database.reading() as connection:
+        nails = find_lot(connection, made["nails"])
+        asked: dict[str, Callable[[], Any]] = {
+            "back": lambda: trace(connection, made["nails"], "up"),
+            "forward": lambda: trace(connection, made["coil"], "down"),
+            "sources": lambda: sources_on(connection, made["pan"]),
+            "recall": lambda: recall(connection, made["coil"]),
+            "held": lambda: held_by(connection, made["nails"]),
+            "many held": lambda: held_among(connection, [(nails.id, None)]),
+        }
+        for question in asked.values():
+            found += read_whole(plans(connection, question))
         for kind in KINDS:
             met = Met(kind, made["coil"])
             found += read_whole(plans(connection, lambda met=met: lots_met(connection, met, Window(0, 9))))
