@@ -17,6 +17,8 @@ from lotroot.production.bringing_back import BringBack
 from lotroot.production.loading import LoadInput
 from lotroot.production.packing import PackItems
 from lotroot.questions import open_questions
+from lotroot.stock.carriers import find_carrier
+from lotroot.voiding.handling import Undo
 from shop import Shop
 
 TAKES_BOXES = plants.demo_text().replace(
@@ -173,3 +175,21 @@ def test_what_has_happened_already_is_recorded_and_in_question(shop: Shop) -> No
     assert ("5 items" in answer.say, answer.verdict) == (True, "in_question")
     assert [said in one.reason for one in shop.house.ask(open_questions)] == [True]
     shop.closes()
+
+
+def test_a_closed_pallet_of_which_a_box_is_tipped_out_is_open_again(shop: Shop) -> None:
+    lot = boxes(shop)
+    there = pallet(shop, shop.item(lot, 7), shop.item(lot, 8))
+    said = shop.at("packing", BringBack(shop.item(lot, 7), "torn")).say
+    assert f"Pallet {shown(there)} is open again: destroy its label." in said
+    assert shop.house.ask(find_carrier, there).state == "open"
+    shop.at("packing", Undo())
+    assert shop.house.ask(find_carrier, there).state == "closed"
+
+
+def test_one_whose_last_box_goes_is_emptied(shop: Shop) -> None:
+    lot = boxes(shop)
+    there = pallet(shop, shop.item(lot, 7))
+    said = shop.at("packing", BringBack(shop.item(lot, 7), "torn")).say
+    assert f"Nothing is left on pallet {shown(there)}: destroy its label." in said
+    assert shop.house.ask(find_carrier, there).state == "emptied"

@@ -134,6 +134,15 @@ def move_parts(work: Work, parts: list[Goods], target: str) -> str:
     return "".join(_open_again(work, spot) for spot in dict.fromkeys(move.source for move in moves))
 
 
+def reopen(work: Work) -> str:
+    """Open the closed pallets that this posting took something off, whatever it was taken for.
+
+    Returns what to say of that, or nothing; a consequence of posting (`posting/features.py`).
+    """
+    moves = [move for fact in work.events if isinstance(fact, Moved) for move in fact.moves]
+    return "".join(_open_again(work, spot) for spot in dict.fromkeys(move.source for move in moves))
+
+
 def _open_again(work: Work, spot: str) -> str:
     pallet = carrier_or_none(work.connection, spot) if spot.startswith("P") else None
     if pallet is None or pallet.reusable or pallet.state != "closed":

@@ -93,9 +93,8 @@ class Door:
         if plant is not None:
             work.judge_by(plant)
         answer = handler.handle(work, command)
-        for follow in CONSEQUENCES:
-            follow(work)
-        return _kept(connection, work, answer)
+        more = "".join([follow(work) for follow in CONSEQUENCES])
+        return _kept(connection, work, dataclasses.replace(answer, say=answer.say + more))
 
     def _draft(
         self, connection: Connection, command: Any, envelope: Envelope, plant: Plant | None

@@ -18,6 +18,7 @@ from lotroot.holds.handling import HANDLERS as HOLDS
 from lotroot.labelling import handling as labelling
 from lotroot.ledger.book import mark_mentions
 from lotroot.moving.handling import HANDLERS as MOVING
+from lotroot.moving.places import reopen
 from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
 from lotroot.production.handling import HANDLERS as PRODUCTION
@@ -52,8 +53,11 @@ APPLIES: tuple[Apply, ...] = (
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
-CONSEQUENCES: tuple[Callable[[Work], None], ...] = (recount,)
-"""What a feature owes in the same posting to what another one recorded; called after the handler."""
+CONSEQUENCES: tuple[Callable[[Work], str], ...] = (recount, reopen)
+"""What a feature owes in the same posting to what another one recorded; called after the handler.
+
+Each returns what the person is to be told of it beside the answer, or nothing.
+"""
 
 HANDLERS: dict[type, Handler] = {
     **ADOPTION,

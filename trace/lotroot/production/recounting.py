@@ -19,13 +19,14 @@ from lotroot.stock.events import BORN, DIFFERENCE, Move, Moved
 from lotroot.work import Work
 
 
-def recount(work: Work) -> None:
-    """Follow what this posting changed of the own amounts of loaded lots."""
+def recount(work: Work) -> str:
+    """Follow what this posting changed of the own amounts of loaded lots; says nothing of it."""
     for (lot, number), more in sorted(_changes(work).items()):
         run = find_run(work.connection, number)
         load = _load_of(run, lot)
         if load is not None and more:
             _recount(work, run, load, more)
+    return ""
 
 
 def _changes(work: Work) -> dict[tuple[str, str], int]:
