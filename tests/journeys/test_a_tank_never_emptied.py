@@ -52,7 +52,7 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 def hold_first_drum(connection: Connection) -> None:
     row = {"id": 1, "kind": "hold", "reason": "too weak", "at": 0}
     connection.execute(insert(hold), [{**row, **_blank(hold, row)}])
-    root = {"hold": 1, "lot": long_chain.drum(0), "event": 1}
+    root = {"hold": 1, "lot": long_chain.drum(0), "event": 1, "live": 1}
     connection.execute(insert(hold_root), [{**root, **_blank(hold_root, root)}])
 
 

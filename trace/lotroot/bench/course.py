@@ -204,7 +204,7 @@ def _hold_some(connection: Connection, random: Random, days: int) -> None:
     recent = _some(random, connection, _RECENT, HOLDS, since=max(days - HELD_DAYS, 0) * DAY)
     rows = [(place, "hold", "brittle", "", "", "", "", 1, 0) for place in range(1, len(recent) + 1)]
     fill(connection, hold, rows)
-    fill(connection, hold_root, [(place, place, lot, 0, 0) for place, lot in enumerate(recent, 1)])
+    fill(connection, hold_root, [(place, place, lot, 0, 0, 1) for place, lot in enumerate(recent, 1)])
 
 
 def _plant(file: Path, course: Course, days: int = 0) -> dict[str, Any]:

@@ -8,7 +8,19 @@ from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, insert, update
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Index,
+    Integer,
+    Table,
+    Text,
+    bindparam,
+    insert,
+    select,
+    update,
+)
 
 from lotroot.database import metadata
 from lotroot.ledger.events import Recorded, event
@@ -26,9 +38,10 @@ hold = Table(
     Column("supplier", Text, nullable=False),
     Column("person", Text, nullable=False),
     Column("at", BigInteger, nullable=False),
-    Column("ended", BigInteger, nullable=False),  # the event from which on it catches nothing more, or 0
+    Column("catches", Integer, nullable=False),  # 1: lots that come later, by heat, delivery or supplier
     info={"layer": "status"},
 )
+Index("ix_hold_catches", hold.c.catches)
 
 _SPAN = ("hold", "lot", "first", "last")
 
@@ -43,7 +56,13 @@ def _span_columns() -> list[Column[Any]]:
     ]
 
 
-hold_root = Table("hold_root", metadata, *_span_columns(), info={"layer": "status"})
+hold_root = Table(
+    "hold_root",
+    metadata,
+    *_span_columns(),
+    Column("live", Integer, nullable=False),  # 0: released whole, so that nothing comes through it any more
+    info={"layer": "status"},
+)
 hold_release = Table(
     "hold_release",
     metadata,
@@ -54,7 +73,14 @@ hold_release = Table(
     info={"layer": "status"},
 )
 Index("ix_hold_root_lot", hold_root.c.lot)
+# A plant releases thousands of treated packs a year; a check looks at the roots that still hold something.
+Index("ix_hold_root_live", hold_root.c.live, hold_root.c.lot)
+Index("ix_hold_root_hold", hold_root.c.hold)
 Index("ix_hold_release_lot", hold_release.c.lot)
+Index("ix_hold_release_hold", hold_release.c.hold)
+_released_whole = select(hold_release.c.event).where(
+    hold_release.c.hold == bindparam("hold"), hold_release.c.lot == bindparam("lot"), hold_release.c.last == 0
+)
 
 
 @event
@@ -122,20 +148,21 @@ def _(event: HoldPlaced, connection: Connection, recorded: Recorded) -> None:
         "supplier": event.supplier,
         "person": recorded.posting.person,
         "at": recorded.posting.happened,
-        "ended": 0,
+        "catches": int(bool(event.heat or event.delivery or event.supplier)),
     }
     connection.execute(insert(hold), [row])
 
 
 @_apply.register
-def _(event: HoldEnded, connection: Connection, recorded: Recorded) -> None:
-    connection.execute(update(hold).where(hold.c.id == event.hold).values(ended=recorded.id))
+def _(event: HoldEnded, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(update(hold).where(hold.c.id == event.hold).values(catches=0))
 
 
 @_apply.register
 def _(event: HoldRootAdded, connection: Connection, recorded: Recorded) -> None:
     row = {"event": recorded.id, **{name: getattr(event, name) for name in _SPAN}}
-    connection.execute(insert(hold_root), [row])
+    released = connection.execute(_released_whole, {"hold": event.hold, "lot": event.lot}).first()
+    connection.execute(insert(hold_root), [{**row, "live": int(released is None)}])
 
 
 @_apply.register
@@ -143,3 +170,6 @@ def _(event: HoldReleased, connection: Connection, recorded: Recorded) -> None:
     row = {"event": recorded.id, **{name: getattr(event, name) for name in _SPAN}, "reason": event.reason}
     who = {"person": recorded.posting.person, "at": recorded.posting.happened}
     connection.execute(insert(hold_release), [{**row, **who}])
+    if not event.last:
+        of_it = (hold_root.c.lot == event.lot, hold_root.c.hold == event.hold)
+        connection.execute(update(hold_root).where(*of_it).values(live=0))

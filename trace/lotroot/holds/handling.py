@@ -23,7 +23,7 @@ GRAVEST = ("recall", "hold", "drip", "checks")
 """Which of several holds is told first: one that was found wrong before one that only waits."""
 
 
-_catching = select(hold).where(hold.c.ended == 0).order_by(hold.c.id)
+_catching = select(hold).where(hold.c.catches == 1).order_by(hold.c.id)
 _with_id = select(hold).where(hold.c.id == bindparam("hold"))
 
 
@@ -186,7 +186,7 @@ def _end(work: Work, command: EndHold) -> Answer:
             "To end a hold needs a reason.", expected="What was found.", next_step="Enter the reason."
         )
     row = work.connection.execute(_with_id, {"hold": command.hold}).first()
-    if row is None or row.ended or not (row.heat or row.delivery or row.supplier):
+    if row is None or not row.catches:
         raise Refused(
             f"Hold {command.hold} catches nothing that comes later.",
             word="already",

@@ -27,10 +27,7 @@ Part = tuple[int, Span]
 # The sum with 0 and the order of the join keep SQLite from looking for the least rank among all lots ever
 # born instead of among the few roots: 55 ms a check on a plant's year, and growing.
 _LOWEST = """
-  SELECT MIN(r.rank + 0) AS lowest FROM hold_root h CROSS JOIN lot r
-   WHERE r.number = h.lot AND NOT EXISTS (
-     SELECT 1 FROM hold_release f WHERE f.lot = h.lot AND f.hold = h.hold AND f.last = 0
-   )
+  SELECT MIN(r.rank + 0) AS lowest FROM hold_root h CROSS JOIN lot r WHERE h.live = 1 AND r.number = h.lot
 """
 _floor = Statement(_LOWEST)
 # Most lots are free, and this alone says so: lots are walked, no stretches, down to the lowest live root's
@@ -43,7 +40,8 @@ WITH RECURSIVE floor(rank) AS ({lowest}), walk(id) AS (
    WHERE a.id = walk.id AND a.rank > (SELECT rank FROM floor) AND e.child = walk.id AND e.state <= 1
 )
 SELECT EXISTS (
-  SELECT 1 FROM walk CROSS JOIN lot a CROSS JOIN hold_root h WHERE a.id = walk.id AND h.lot = a.number
+  SELECT 1 FROM walk CROSS JOIN lot a CROSS JOIN hold_root h
+   WHERE a.id = walk.id AND h.lot = a.number AND h.live = 1
 ) {known}
 """
 _meets_root = Statement(
@@ -125,7 +123,7 @@ def held_among(connection: Connection, parts: Iterable[Part]) -> set[Part]:
 
 
 def _may_be_held(connection: Connection, ids: Iterable[int]) -> bool:
-    """Whether any root, released or not, stands among some lots or above them."""
+    """Whether any root that is not released whole stands among some lots or above them."""
     some = sorted(ids)
     return any(
         connection.scalar(_any_meets_root, {"ids": some[start : start + STARTS]})

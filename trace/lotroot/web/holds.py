@@ -100,8 +100,7 @@ def _page(errors: Errors | None = None) -> str:
     with desk().house.reading() as connection:
         words = Words(connection)
         firms = parties(connection, "supplier")
-        standing = [one for one in standing_holds(connection) if not one.over]
-        holds = [_seen(connection, found, one, words) for one in standing]
+        holds = [_seen(connection, found, one, words) for one in standing_holds(connection)]
     reasons = [CHOOSE] + ([(one.code, one.words) for one in plant.reasons_of("hold")] if plant else [])
     lifted = [CHOOSE] + ([(one.code, one.words) for one in plant.reasons_of("release")] if plant else [])
     placing = request.endpoint == "holds.place"

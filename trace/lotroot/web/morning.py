@@ -45,7 +45,7 @@ def page() -> str:
     with desk().house.reading() as connection:
         values: dict[str, Any] = {
             "runs": [_run(connection, found, row) for row in open_runs(connection)],
-            "holds": [_hold(one) for one in standing_holds(connection) if not one.over],
+            "holds": [_hold(one) for one in standing_holds(connection)],
             "doubted": lots_in_doubt(connection),
             "questions": [_question(connection, found, row) for row in open_questions(connection)],
             "unscanned": _labels(connection, found, never_scanned(connection, now - UNSCANNED)),
