@@ -24,7 +24,7 @@ from lotroot.bench.peers import BoxLevel, OwnSchema
 from lotroot.bench.report import Goal, Report
 from lotroot.bench.scratch import DAY, boxes_written, empty, fill, with_tables, written
 from lotroot.database import Database, sqlite_module
-from lotroot.holds.facts import hold, hold_root
+from lotroot.holds.facts import hold, hold_release, hold_root
 from lotroot.holds.reach import held_by
 from lotroot.tracing.asking import asked
 from lotroot.tracing.recall import recall
@@ -37,6 +37,7 @@ YEAR = 366
 _COILS = text("SELECT number FROM lot WHERE kind IN ('coil', 'coated coil') ORDER BY id")
 _PALLETS = text("SELECT number FROM carrier ORDER BY number")
 _TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack' ORDER BY id DESC LIMIT 300")
+_ALL_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack'")
 _RECENT = text("SELECT number FROM lot WHERE born_at >= :since ORDER BY id")
 
 _PAGES = """
@@ -200,11 +201,16 @@ def _ways(course: Course, days: int, report: Report, tell: Tell) -> dict[str, Ti
 
 
 def _hold_some(connection: Connection, random: Random, days: int) -> None:
-    """Holds of the last 30 days, as a plant of this size has."""
+    """Holds of the last 30 days, and the one each treated pack was released from."""
+    packs = [str(row[0]) for row in connection.execute(_ALL_TREATED)]
+    let_go = list(enumerate(packs, HOLDS + 1))
+    fill(connection, hold, ((one, "checks", "proof", "", "", "", "", 1, 0) for one, _ in let_go))
+    fill(connection, hold_root, ((one, one, pack, 0, 0, 0) for one, pack in let_go))
+    fill(connection, hold_release, ((one, one, pack, 0, 0, "proof", "", 1) for one, pack in let_go))
     recent = _some(random, connection, _RECENT, HOLDS, since=max(days - HELD_DAYS, 0) * DAY)
-    rows = [(place, "hold", "brittle", "", "", "", "", 1, 0) for place in range(1, len(recent) + 1)]
-    fill(connection, hold, rows)
-    fill(connection, hold_root, [(place, place, lot, 0, 0, 1) for place, lot in enumerate(recent, 1)])
+    held = list(enumerate(recent, 1))
+    fill(connection, hold, ((one, "hold", "brittle", "", "", "", "", 1, 0) for one, _ in held))
+    fill(connection, hold_root, ((one, one, number, 0, 0, 1) for one, number in held))
 
 
 def _plant(file: Path, course: Course, days: int = 0) -> dict[str, Any]:
