@@ -16,6 +16,11 @@ SMALL = ("plant", "walk", "floor", "CONSTANT")
 
 
 def plans(connection: Connection, ask: Callable[[], Any]) -> list[str]:
+    """How the statements of a question are carried out, one line a step."""
+    return [line for lines in plans_by_statement(connection, ask).values() for line in lines]
+
+
+def plans_by_statement(connection: Connection, ask: Callable[[], Any]) -> dict[str, list[str]]:
     """How each statement of a question is carried out, one line a step."""
     sent: dict[str, Any] = {}
 
@@ -29,7 +34,7 @@ def plans(connection: Connection, ask: Callable[[], Any]) -> list[str]:
         event.remove(connection.engine, "before_cursor_execute", note)
     assert sent, "a question that asks the database nothing has no plan"
     explain = _of_sqlite if connection.dialect.name == "sqlite" else _of_postgresql
-    return [line for statement, values in sent.items() for line in explain(connection, statement, values)]
+    return {statement: explain(connection, statement, values) for statement, values in sent.items()}
 
 
 def read_whole(lines: list[str]) -> list[str]:

@@ -8,7 +8,7 @@ from floor_work import plain
 from houses import House, a_house
 from lotroot import worker
 from lotroot.dispatch.handling import CorrectShipment, OpenShipment
-from lotroot.dispatch.shipments import find_shipment, shipments
+from lotroot.dispatch.shipments import find_shipment, latest_shipments
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity.showing import shown
 from lotroot.labelling.handling import PrintAgain
@@ -78,7 +78,7 @@ def begun(house: House, terminal: Terminal, customer: str = "tamarind") -> str:
     """A shipment opened by the form, not yet chosen."""
     answer = terminal.post("/shipment", key=f"{customer:-<32}", customer=customer, order_number="PO 7")
     assert answer.status_code == 303
-    return str(house.ask(shipments)[0].number)
+    return str(house.ask(latest_shipments)[0].number)
 
 
 # ---- moving

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 from houses import House, a_house
-from lotroot.dispatch.shipments import find_shipment, shipments
+from lotroot.dispatch.shipments import find_shipment, latest_shipments
 from lotroot.holds.handling import PlaceHold
 from lotroot.ledger.book import head
 from lotroot.production.making import MakeOutput
@@ -65,7 +65,7 @@ def shipment(house: House, terminal: Terminal, customer: str = "tamarind") -> st
     terminal.post(
         "/shipment", key=f"shipment-form-{customer}-of-a-test", customer=customer, order_number="PO 7"
     )
-    number = str(house.ask(shipments)[0].number)
+    number = str(house.ask(latest_shipments)[0].number)
     assert terminal.scan(number)["verdict"] == "accepted", terminal.last
     return number
 

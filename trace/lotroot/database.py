@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
-from sqlalchemy import Connection, Dialect, Engine, MetaData, create_engine, event, make_url, text
+from sqlalchemy import Connection, Dialect, Engine, Index, MetaData, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError, DatabaseError, DBAPIError
 
 from lotroot.errors import Unavailable, Unreadable
@@ -188,6 +188,14 @@ def _with_scheme(url: str) -> str:
             next_step="Correct --database.",
         )
     return full
+
+
+def index_where(name: str, condition: Any, *columns: Any) -> Index:
+    """An index of the few rows that meet a condition, such as what is open of all there ever was.
+
+    A statement uses it where it says the very condition, with its value in the text (`literal_column`).
+    """
+    return Index(name, *columns, sqlite_where=condition, postgresql_where=condition)
 
 
 def _prepare_sqlite(raw: Any, _record: Any) -> None:

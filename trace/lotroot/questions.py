@@ -19,7 +19,7 @@ from sqlalchemy import (
     update,
 )
 
-from lotroot.database import metadata
+from lotroot.database import index_where, metadata
 from lotroot.ledger.events import Recorded, event
 
 question = Table(
@@ -35,6 +35,7 @@ question = Table(
     info={"layer": "status"},
 )
 Index("ix_question_subject", question.c.subject)
+index_where("ix_question_open", question.c.settled.is_(None), question.c.event)
 
 _open = select(question).where(question.c.settled.is_(None)).order_by(question.c.event)
 _of = select(question).where(question.c.subject == bindparam("subject")).order_by(question.c.event)

@@ -14,11 +14,12 @@ from sqlalchemy import (
     Table,
     Text,
     insert,
+    literal_column,
     select,
     update,
 )
 
-from lotroot.database import metadata
+from lotroot.database import index_where, metadata
 from lotroot.ledger.events import Recorded, event
 from lotroot.stock.standing import part_of_range
 
@@ -37,6 +38,8 @@ shipment = Table(
     info={"layer": "status"},
 )
 Index("ix_shipment_left", shipment.c.left)
+BEING_LOADED = shipment.c.state == literal_column("'open'")
+index_where("ix_shipment_open", BEING_LOADED, shipment.c.number)
 
 load = Table(
     "load",

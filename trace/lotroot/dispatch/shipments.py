@@ -6,12 +6,18 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Row, bindparam, func, or_, select
 
 from lotroot.database import anywhere
-from lotroot.dispatch.facts import load, returned, shipment
+from lotroot.dispatch.facts import BEING_LOADED, load, returned, shipment
 from lotroot.errors import Unknown
 from lotroot.identity.showing import shown
 
 _by_number = select(shipment).where(shipment.c.number == bindparam("number"))
-_all = select(shipment).order_by(shipment.c.number.desc())
+_open = select(shipment).where(BEING_LOADED).order_by(shipment.c.number.desc())
+_others = (
+    select(shipment)
+    .where(shipment.c.state != "open")
+    .order_by(shipment.c.number.desc())
+    .limit(bindparam("limit"))
+)
 _loads = (
     select(load)
     .where(load.c.shipment == bindparam("shipment"), load.c.off.is_(None))
@@ -67,9 +73,10 @@ def find_shipment(connection: Connection, number: str) -> Shipment:
     return Shipment(row, connection.execute(_loads, query).all(), connection.execute(_returns, query).all())
 
 
-def shipments(connection: Connection) -> Sequence[Row[Any]]:
-    """All shipments, the latest first."""
-    return connection.execute(_all).all()
+def latest_shipments(connection: Connection, limit: int = 6) -> list[Row[Any]]:
+    """The shipments that are being loaded, then the last others, the latest first."""
+    others = connection.execute(_others, {"limit": limit}).all()
+    return [*connection.execute(_open).all(), *others]
 
 
 def shipments_like(

@@ -10,7 +10,7 @@ from unicodedata import normalize
 from sqlalchemy import Connection, Row, bindparam, func, select, text
 
 from lotroot.errors import Unknown
-from lotroot.genealogy.tables import DOUBTED, LIVE, alias, edge, lot
+from lotroot.genealogy.tables import DOUBTED, IN_DOUBT, LIVE, alias, edge, lot
 from lotroot.identity.showing import shown
 
 _by_number = select(lot).where(lot.c.number == bindparam("number"))
@@ -39,7 +39,7 @@ _taken = select(func.coalesce(func.sum(edge.c.taken), 0)).where(
 )
 _in_doubt = (
     select(lot.c.number)
-    .where(lot.c.voided == 0, lot.c.id.in_(select(edge.c.child).where(edge.c.state == DOUBTED)))
+    .where(lot.c.voided == 0, lot.c.id.in_(select(edge.c.child).where(IN_DOUBT)))
     .order_by(lot.c.number)
 )
 

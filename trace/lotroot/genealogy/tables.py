@@ -4,9 +4,9 @@ Stretches are positions on a lot's axis: the amount that has left it from the en
 (RULES 8), or serials for a lot of items; NULL means the whole lot, or unknown.
 """
 
-from sqlalchemy import BigInteger, CheckConstraint, Column, Index, Integer, Table, Text
+from sqlalchemy import BigInteger, CheckConstraint, Column, Index, Integer, Table, Text, literal_column
 
-from lotroot.database import metadata
+from lotroot.database import index_where, metadata
 
 LIVE, DOUBTED = 0, 1
 
@@ -68,6 +68,8 @@ edge = Table(
     info={"layer": "status"},
 )
 Index("ix_edge_forward", edge.c.parent, edge.c.child, edge.c.state)
+IN_DOUBT = edge.c.state == literal_column(str(DOUBTED))
+index_where("ix_edge_in_doubt", IN_DOUBT, edge.c.child)
 
 alias = Table(
     "alias",

@@ -52,10 +52,12 @@ _replaced = exists().where(
     _later.c.copy > label.c.copy,
 )
 _void = exists().where(lot.c.number == label.c.number, lot.c.voided == 1)
-_never_scanned = (
-    select(label)
-    .where(label.c.proved.is_(None), label.c.printed_at < bindparam("before"), not_(_replaced), not_(_void))
-    .order_by(label.c.printed_at, label.c.event)
+_unscanned = select(label).where(
+    label.c.proved.is_(None), label.c.printed_at < bindparam("before"), not_(_replaced), not_(_void)
+)
+_never_scanned = _unscanned.order_by(label.c.printed_at, label.c.event)
+_latest_unscanned = _unscanned.order_by(label.c.printed_at.desc(), label.c.event.desc()).limit(
+    bindparam("limit")
 )
 
 _gone = exists().where(
@@ -70,7 +72,7 @@ _gone = exists().where(
 _to_destroy = (
     select(label)
     .where(label.c.printed_at >= bindparam("since"), or_(_replaced, _void, _gone))
-    .order_by(label.c.event.desc())
+    .order_by(label.c.printed_at.desc(), label.c.event.desc())
 )
 
 _after = print_job.alias("after")
@@ -131,6 +133,11 @@ def never_scanned(connection: Connection, before: int) -> Sequence[Row[Any]]:
     Left out: labels that a later copy replaced, and those of lots that never were.
     """
     return connection.execute(_never_scanned, {"before": before}).all()
+
+
+def latest_unscanned(connection: Connection, before: int, limit: int) -> Sequence[Row[Any]]:
+    """So many of the labels that `never_scanned` has, latest first."""
+    return connection.execute(_latest_unscanned, {"before": before, "limit": limit}).all()
 
 
 def to_destroy(connection: Connection, since: int) -> Sequence[Row[Any]]:

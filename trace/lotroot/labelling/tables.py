@@ -6,7 +6,7 @@ to. `label` is status: what was printed, and the first scan that proved it on th
 
 from sqlalchemy import BigInteger, Column, Index, Integer, Table, Text
 
-from lotroot.database import metadata
+from lotroot.database import index_where, metadata
 
 print_job = Table(
     "print_job",
@@ -48,3 +48,5 @@ label = Table(
     info={"layer": "status"},
 )
 Index("ix_label_number", label.c.number)
+Index("ix_label_printed_at", label.c.printed_at)
+index_where("ix_label_unproved", label.c.proved.is_(None), label.c.printed_at)

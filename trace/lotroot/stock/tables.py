@@ -5,9 +5,9 @@ row a range of serials for a lot of items. A spot is the number of a place, carr
 `line` keeps every amount that came from, or went to, something that is no spot.
 """
 
-from sqlalchemy import BigInteger, CheckConstraint, Column, Index, Integer, Table, Text
+from sqlalchemy import BigInteger, CheckConstraint, Column, Index, Integer, Table, Text, and_, literal_column
 
-from lotroot.database import metadata
+from lotroot.database import index_where, metadata
 
 standing = Table(
     "standing",
@@ -40,6 +40,8 @@ line = Table(
 )
 Index("ix_line_lot", line.c.lot)
 Index("ix_line_run", line.c.run)
+MISSING = line.c.account == literal_column("'difference'")
+index_where("ix_line_missing", MISSING, line.c.at)
 
 item_weight = Table(
     "item_weight",
@@ -65,6 +67,8 @@ carrier = Table(
 )
 Index("ix_carrier_spot", carrier.c.spot)
 Index("ix_carrier_code", carrier.c.code)
+OPEN_PALLET = and_(carrier.c.kind == literal_column("'pallet'"), carrier.c.state == literal_column("'open'"))
+index_where("ix_carrier_open_pallet", OPEN_PALLET, carrier.c.since)
 
 content = Table(
     "content",

@@ -46,11 +46,11 @@ def percent(thousandths: int | None) -> str:
     return "" if thousandths is None else f"{thousandths // 10}.{thousandths % 10}"
 
 
-_closed = and_(run.c.closed >= bindparam("since"), run.c.voided == 0, run_input.c.voided == 0)
+_lately = select(run.c.number).where(run.c.closed >= bindparam("since"), run.c.voided == 0)
 _group = (run.c.process, run.c.product, run_input.c.role, lot.c.unit)
 _thrown = (
     select(run_scrap.c.run, run_scrap.c.load, func.sum(run_scrap.c.own).label("own"))
-    .where(run_scrap.c.voided == 0)
+    .where(run_scrap.c.voided == 0, run_scrap.c.run.in_(_lately))
     .group_by(run_scrap.c.run, run_scrap.c.load)
     .subquery()
 )
@@ -65,7 +65,7 @@ _yields = (
     .join(run, run.c.number == run_input.c.run)
     .join(lot, lot.c.number == run_input.c.lot)
     .outerjoin(_thrown, and_(_thrown.c.run == run_input.c.run, _thrown.c.load == run_input.c.load))
-    .where(_closed)
+    .where(run_input.c.voided == 0, run_input.c.run.in_(_lately))
     .group_by(*_group)
     .order_by(*_group)
 )

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from flask import Blueprint, Response, render_template, request, url_for
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import SettleQuestion
@@ -12,14 +12,14 @@ from lotroot.holds.naming import WORDS, source_words
 from lotroot.holds.standing import Standing, standing_holds
 from lotroot.identity import Family, number_from
 from lotroot.identity.showing import shown
-from lotroot.labelling.printed import failed_jobs, never_scanned, to_destroy
+from lotroot.labelling.printed import failed_jobs, latest_unscanned, to_destroy
 from lotroot.ledger.names import name_of, with_names
 from lotroot.ledger.tables import posting
 from lotroot.plant.adopted import thing_or_none
 from lotroot.production.runs import open_runs
 from lotroot.questions import open_questions
 from lotroot.receiving.receipts import certificates_awaited, details_due
-from lotroot.stock.tables import line
+from lotroot.stock.tables import MISSING, line
 from lotroot.tracing.words import Words, items
 from lotroot.voiding.handling import said
 from lotroot.web.acting import record
@@ -35,6 +35,17 @@ DAY = 24 * 3600 * MICROSECONDS
 UNSCANNED = 2 * 3600 * MICROSECONDS
 """A label nobody has scanned two hours after it was printed is worth a look (ours)."""
 MOST = 50
+"""As many of each kind as a page takes, the latest."""
+DAYS_POSTINGS = 20_000
+"""More than a plant records in a day; no further back is looked for late entries."""
+
+_recent = select(posting).order_by(posting.c.id.desc()).limit(DAYS_POSTINGS).subquery("recent")
+_late_ones = (
+    select(_recent)
+    .where(_recent.c.basis != "at once", _recent.c.entered >= bindparam("since"))
+    .order_by(_recent.c.id.desc())
+    .limit(MOST)
+)
 
 
 @blueprint.get("/morning")
@@ -48,7 +59,7 @@ def page() -> str:
             "holds": [_hold(one) for one in standing_holds(connection)],
             "doubted": lots_in_doubt(connection),
             "questions": [_question(connection, found, row) for row in open_questions(connection)],
-            "unscanned": _labels(connection, found, never_scanned(connection, now - UNSCANNED)),
+            "unscanned": _labels(connection, found, latest_unscanned(connection, now - UNSCANNED, MOST)),
             "destroy": _labels(connection, found, to_destroy(connection, now - DAY)),
             "failed": list(failed_jobs(connection))[:MOST],
             "differences": _differences(connection, found, now - DAY),
@@ -137,12 +148,7 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
 
 
 def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:
-    query = (
-        select(line)
-        .where(line.c.account == "difference", line.c.at >= since)
-        .order_by(line.c.event.desc())
-        .limit(MOST)
-    )
+    query = select(line).where(MISSING, line.c.at >= since).order_by(line.c.event.desc()).limit(MOST)
     rows = connection.execute(query).all()
     words = Words(connection)
     words.learn(row.lot for row in rows)
@@ -159,13 +165,7 @@ def _differences(connection: Connection, found: Who, since: int) -> list[dict[st
 
 
 def _late_entries(connection: Connection, since: int) -> list[Any]:
-    query = (
-        select(posting)
-        .where(posting.c.basis != "at once", posting.c.entered >= since)
-        .order_by(posting.c.id.desc())
-        .limit(MOST)
-    )
-    return list(connection.execute(query))
+    return list(connection.execute(_late_ones, {"since": since}))
 
 
 def _late(connection: Connection, found: Who, row: Any) -> dict[str, str]:

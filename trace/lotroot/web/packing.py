@@ -13,7 +13,7 @@ from lotroot.moving.pallets import ClosePallet, EmptyCarrier, OpenPallet, PutOn,
 from lotroot.processes.definition import Plant
 from lotroot.stock.carriers import carrier_or_none, find_carrier
 from lotroot.stock.standing import at_spot
-from lotroot.stock.tables import carrier
+from lotroot.stock.tables import OPEN_PALLET, carrier
 from lotroot.web.frame import signed_in
 from lotroot.web.packages import items_of, lot_words, weight_of
 from lotroot.web.rows import Goods, begins_row, first_of_row, goods_scanned, span, without_row
@@ -24,12 +24,7 @@ blueprint = Blueprint("packing", __name__)
 NAV = (("Packing", "packing.page"),)
 HELP = "NEXT opens a pallet. Scan what goes on it. DONE finishes it."
 
-_open = (
-    select(carrier.c.number)
-    .where(carrier.c.kind == "pallet", carrier.c.state == "open")
-    .order_by(carrier.c.since.desc())
-    .limit(8)
-)
+_open = select(carrier.c.number).where(OPEN_PALLET).order_by(carrier.c.since.desc()).limit(8)
 
 
 @blueprint.get("/packing")

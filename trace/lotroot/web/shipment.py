@@ -5,7 +5,7 @@ from typing import Any
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, ReturnGoods, SendShipment, UnloadShipment
-from lotroot.dispatch.shipments import find_shipment, shipments
+from lotroot.dispatch.shipments import find_shipment, latest_shipments
 from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.genealogy.walks import lots_numbered
@@ -198,11 +198,10 @@ def show(scene: Scene) -> Shown:
 
 def _listed(scene: Scene) -> list[tuple[str, str, str, str]]:
     """The open shipments, and the last ones that left."""
-    rows = shipments(scene.connection)
-    latest = [row for row in rows if row.state == "open"] + [row for row in rows if row.state != "open"][:6]
     names = names_of(scene.connection)
     return [
-        (row.number, shown(row.number), names.get(row.customer, row.customer), row.state) for row in latest
+        (row.number, shown(row.number), names.get(row.customer, row.customer), row.state)
+        for row in latest_shipments(scene.connection)
     ]
 
 

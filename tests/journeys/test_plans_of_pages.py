@@ -1,0 +1,71 @@
+"""Does a page that is opened every day stay as quick in its tenth year as in its first?
+
+It may read whole what the plant itself is (its people, things, firms), by an index of them what is open
+of all there ever was, and from the end as many of the latest as it shows.
+"""
+
+import re
+
+import pytest
+from flask.testing import FlaskClient
+from lotroot.database import Database
+from lotroot.demo.practice import people
+from lotroot.posting.door import Door
+from lotroot.web.app import create_app
+from query_plans import plans_by_statement
+from sqlalchemy import text
+
+PLANT = "plant|name|thing|person|party|device|login|series|complaint|walk|floor|goods|CONSTANT"
+"""Complaints are no plant's, but one that has thousands of them has other troubles."""
+OPEN = "ix_edge_in_doubt|ix_question_open|ix_carrier_open_pallet|ix_shipment_open|ix_label_unproved"
+LATEST = "LIMIT"
+PAGES = (
+    *("/", "/station", "/morning", "/holds", "/tray", "/complaints", "/receiving", "/moving", "/packing"),
+    *(
+        "/shipment",
+        "/checks",
+        "/plant",
+        "/people",
+        "/find",
+        "/yields",
+        "/gaps",
+        "/health",
+        "/compare",
+        "/met",
+    ),
+)
+
+
+@pytest.fixture(scope="module")
+def desk(demo_database: Database) -> FlaskClient:
+    """An office of the demo plant, where its administrator is at work."""
+    client = create_app(demo_database, Door(demo_database), demo=True).test_client()
+    token = re.findall(r'name="csrf-token" content="(\w+)"', client.get("/signin").text)[0]
+    [boss] = [one for one in people() if "administrator" in one.roles]
+    told = {"csrf_token": token, "badge": boss.badge, "pin": boss.pin}
+    assert client.post("/signin/badge", data=told).status_code == 303
+    return client
+
+
+def grows(statement: str, step: str) -> bool:
+    """Whether a step reads what grows with every day of the plant."""
+    if not step.startswith("SCAN") or re.match(rf"SCAN ({PLANT})\b", step) or re.search(OPEN, step):
+        return False
+    return LATEST not in statement or ("USING INDEX" not in step and not step.startswith("SCAN recent"))
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_reads_no_more_than_it_shows(demo_database: Database, desk: FlaskClient, page: str) -> None:
+    said: list[int] = []
+    with demo_database.reading() as connection:
+        plans = plans_by_statement(connection, lambda: said.append(desk.get(page).status_code))
+    found = [(step, statement) for statement, steps in plans.items() for step in steps]
+    assert [(step, statement) for step, statement in found if grows(statement, step)] == []
+    assert said in ([200], [303])  # an office has no station of its own
+
+
+def test_what_reads_a_growing_table_whole_is_seen(demo_database: Database) -> None:
+    planted = "SELECT * FROM label ORDER BY fields"
+    with demo_database.reading() as connection:
+        plans = plans_by_statement(connection, lambda: connection.execute(text(planted)).all())
+    assert [grows(statement, steps[0]) for statement, steps in plans.items()] == [True]
