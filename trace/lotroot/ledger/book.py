@@ -33,6 +33,11 @@ _naming = (
     .where(event.c.id > bindparam("after"))
 )
 
+DAYS_POSTINGS = 20_000
+"""More than a plant records in a day: no further back is looked for what somebody recorded lately."""
+recent = select(posting).order_by(posting.c.id.desc()).limit(DAYS_POSTINGS).subquery("recent")
+"""The last postings, with the columns of `posting`."""
+
 
 @dataclasses.dataclass(frozen=True)
 class Head:

@@ -29,11 +29,18 @@ _source = select(source).where(source.c.lot == bindparam("lot"))
 _due = _all.where(source.c.details_due == 1).order_by(lot.c.id)
 _awaited = _all.where(source.c.certificate == TO_FOLLOW).order_by(lot.c.id)
 _latest = _all.where(lot.c.id < bindparam("before")).order_by(lot.c.id.desc()).limit(bindparam("limit"))
-_masses = (
-    select(source.c.mass_theirs)
+_lately = (
+    select(lot.c.id, lot.c.product, source.c.mass_theirs)
     .join(lot, lot.c.number == source.c.lot)
-    .where(lot.c.product == bindparam("product"), lot.c.voided == 0, source.c.mass_theirs > 0)
+    .where(lot.c.voided == 0, source.c.mass_theirs > 0)
     .order_by(lot.c.id.desc())
+    .limit(2_000)
+    .subquery("lately")
+)
+_masses = (
+    select(_lately.c.mass_theirs)
+    .where(_lately.c.product == bindparam("product"))
+    .order_by(_lately.c.id.desc())
     .limit(21)
 )
 _ordered = (

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, select
 
 from lotroot.errors import Refused, Unknown
 from lotroot.identity.showing import shown
-from lotroot.ledger.book import events_naming, events_of, posting_by_id
+from lotroot.ledger.book import events_naming, events_of, posting_by_id, recent
 from lotroot.ledger.canonical import parse
 from lotroot.ledger.events import Posting, Recorded
 from lotroot.ledger.tables import posting
@@ -164,18 +164,19 @@ def _builds(work: Work, later: Recorded) -> bool:
 
 
 def _is_back(connection: Connection, made: Posting) -> bool:
-    query = select(posting.c.id).where(posting.c.voids == made.id)
+    # A void comes after what it takes back: no more of the ledger is read than what came since.
+    query = select(posting.c.id).where(posting.c.id > made.id, posting.c.voids == made.id)
     return connection.execute(query).first() is not None
 
 
 def _mine_today(work: Work) -> list[Posting]:
     """This person's postings at this station in this shift, the latest first; the house's own pass by."""
     query = (
-        select(posting.c.id)
-        .where(posting.c.person == work.posting.person, posting.c.station == work.posting.station)
-        .where(posting.c.entered > work.posting.entered - DAY)
-        .where(posting.c.command.not_in([one for one in PASSED_BY if one not in ("Undo", "Void")]))
-        .order_by(posting.c.id.desc())
+        select(recent.c.id)
+        .where(recent.c.person == work.posting.person, recent.c.station == work.posting.station)
+        .where(recent.c.entered > work.posting.entered - DAY)
+        .where(recent.c.command.not_in([one for one in PASSED_BY if one not in ("Undo", "Void")]))
+        .order_by(recent.c.id.desc())
     )
     shift = shift_of(work.plant, work.posting.entered)
     found = [posting_by_id(work.connection, row.id) for row in work.connection.execute(query).all()]

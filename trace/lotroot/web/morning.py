@@ -13,8 +13,8 @@ from lotroot.holds.standing import Standing, standing_holds
 from lotroot.identity import Family, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, latest_unscanned, to_destroy
+from lotroot.ledger.book import recent
 from lotroot.ledger.names import name_of, with_names
-from lotroot.ledger.tables import posting
 from lotroot.plant.adopted import thing_or_none
 from lotroot.production.runs import open_runs
 from lotroot.questions import open_questions
@@ -36,14 +36,11 @@ UNSCANNED = 2 * 3600 * MICROSECONDS
 """A label nobody has scanned two hours after it was printed is worth a look (ours)."""
 MOST = 50
 """As many of each kind as a page takes, the latest."""
-DAYS_POSTINGS = 20_000
-"""More than a plant records in a day; no further back is looked for late entries."""
 
-_recent = select(posting).order_by(posting.c.id.desc()).limit(DAYS_POSTINGS).subquery("recent")
 _late_ones = (
-    select(_recent)
-    .where(_recent.c.basis != "at once", _recent.c.entered >= bindparam("since"))
-    .order_by(_recent.c.id.desc())
+    select(recent)
+    .where(recent.c.basis != "at once", recent.c.entered >= bindparam("since"))
+    .order_by(recent.c.id.desc())
     .limit(MOST)
 )
 
@@ -148,7 +145,12 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
 
 
 def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:
-    query = select(line).where(MISSING, line.c.at >= since).order_by(line.c.event.desc()).limit(MOST)
+    query = (
+        select(line)
+        .where(MISSING, line.c.at >= since)
+        .order_by(line.c.at.desc(), line.c.event.desc())
+        .limit(MOST)
+    )
     rows = connection.execute(query).all()
     words = Words(connection)
     words.learn(row.lot for row in rows)
