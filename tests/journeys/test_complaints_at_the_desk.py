@@ -11,6 +11,7 @@ from lotroot.dispatch.handling import LoadShipment, OpenShipment, SendShipment
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import labels_of
+from lotroot.production.making import MakeOutput
 from lotroot.worker import drain
 from offices import an_office_house, office, sent
 from shop import Shop
@@ -93,6 +94,33 @@ def test_part_of_a_number_offers_what_it_may_be_and_one_press_chooses(house: Hou
     assert "It may be one of these" in page
     sent(desk, f"/complaints/{number}/more", f"/complaints/{number}", number=coils[0])
     assert [row.number for row in house.ask(find_case, number).numbers] == [coils[0]]
+
+
+@pytest.mark.parametrize(
+    ("cut", "meant"),
+    [(15, "item"), (16, "item"), (14, "lot"), (12, "lot")],  # its check pair is missing, or its serial too
+)
+def test_a_box_read_without_the_end_of_its_number_is_found(house: House, cut: int, meant: str) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=10)).numbers[0]
+    item = shop.item(lot, 7)
+    number = item if meant == "item" else lot
+    desk = office(house, "qa")
+    found = desk.client.get("/find", query_string={"q": item[:cut]})
+    assert found.headers["Location"] == f"/lots/{number}"
+    complaint = taken(desk, number=item[:cut])
+    assert [row.number for row in house.ask(find_case, complaint).numbers] == [number]
+
+
+def test_a_box_read_with_a_wrong_digit_at_its_end_leads_to_its_lot(house: House) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=10)).numbers[0]
+    wrong = shop.item(lot, 7)[:15] + shop.item(lot, 8)[15:]
+    page = office(house, "qa").client.get(f"/lots/{wrong}").text
+    assert "damaged or mistyped" in page
+    assert f'href="/lots/{lot}"' in page
 
 
 def test_an_ambiguous_label_added_later_is_asked_about_and_what_was_typed_stays(house: House) -> None:

@@ -12,15 +12,15 @@ from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import as_alias
 from lotroot.genealogy.tables import alias, lot
 from lotroot.genealogy.walks import lots_numbered
+from lotroot.identity import ItemNumber, is_lot, number_from
 from lotroot.identity import find as parts_of
-from lotroot.identity import number_from
 from lotroot.identity.showing import shown
 from lotroot.production.tables import run
 from lotroot.stock.tables import carrier
 from lotroot.tracing.words import Words
 
 MOST = 20
-_LOT_LENGTH = 11
+_LOT_LENGTH, _SERIAL_LENGTH = 11, 4
 
 _numbered = [
     select(column).where(column.like(bindparam("like"))).order_by(column.desc()).limit(MOST)
@@ -90,12 +90,20 @@ def _names(connection: Connection, text: str) -> dict[str, str]:
 
 def _numbers(connection: Connection, part: str) -> Iterator[str]:
     """Known numbers with a part in them; one that begins with a letter stands at their head."""
-    if len(part) > _LOT_LENGTH:
-        yield part
-        return
-    like = f"{part}%" if part[0].isalpha() else f"%{part}%"
+    head = part[: _LOT_LENGTH if part[0].isalpha() else _LOT_LENGTH - 1]
+    like = f"{head}%" if part[0].isalpha() else f"%{head}%"
     found: list[Any] = [row[0] for query in _numbered for row in connection.execute(query, {"like": like})]
-    yield from sorted(found, key=lambda number: number[1:9], reverse=True)
+    for number in sorted(found, key=lambda number: number[1:9], reverse=True):
+        yield _with_item(number, part[len(head) :])
+
+
+def _with_item(lot: str, rest: str) -> str:
+    """The item that the rest of a number names, also without its check pair; else its lot."""
+    serial, number = rest[:_SERIAL_LENGTH], number_from(lot)
+    if len(serial) < _SERIAL_LENGTH or not int(serial) or not is_lot(number):
+        return lot
+    item = str(ItemNumber(number, int(serial)))
+    return item if item.startswith(lot + rest) else lot
 
 
 def _told(connection: Connection, numbers: list[str], names: dict[str, str]) -> list[Candidate]:
