@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from pathlib import Path
 from urllib.parse import quote
 
@@ -92,6 +93,24 @@ def test_a_cause_that_touches_few_others_that_left_comes_first(house: House, sho
     assert said["machine", "Drawing machine 1"] == (2, 1)  # the other was drawn between the two
     order = [one["what"] for one in compared(house, first, second)["causes"]]
     assert order.index("lot") < order.index("machine")
+
+
+def test_a_heat_counts_what_left_of_it_whenever_it_came_in(house: House, shop: Shop) -> None:
+    first, second = (stripper(shop, shop.coil(heat="H 1")) for _ in range(2))
+    house.clock.forward(minutes=24 * 60)
+    gone = stripper(shop, shop.coil(heat="H 1"))
+    shipment = shop.at("dispatch", OpenShipment("tamarind", "PO 1"), "dispatcher").numbers[0]
+    shop.at("dispatch", LoadShipment(shipment, gone), "dispatcher")
+    shop.at("dispatch", SendShipment(shipment, shipment), "dispatcher")
+    said = causes_of(compared(house, first, second))
+    assert said["heat", "H 1"] == (2, 1)
+
+
+def test_the_time_in_which_others_of_a_supplier_are_counted_is_told(house: House, shop: Shop) -> None:
+    first, second = (stripper(shop, shop.coil(heat=heat)) for heat in ("H 1", "H 2"))
+    page = office(house, "manager").client.get(f"/compare?q={first}%0A{second}").text
+    [row] = re.findall(r"<tr\b(?:(?!<tr\b).)*>\s*supplier\s*<(?:(?!<tr\b).)*</tr>", page, re.DOTALL)
+    assert re.search(r"\d\d:\d\d", row), "the time in which the others of it are counted"
 
 
 def test_the_page_says_it_and_the_file_has_it(house: House, shop: Shop) -> None:

@@ -19,7 +19,7 @@ from lotroot.tracing.chapters import SourceFacts
 from lotroot.tracing.fate import all_below
 from lotroot.tracing.kin import Kin, kin_above
 from lotroot.tracing.lot_facts import source_facts_of
-from lotroot.tracing.met import Met, Window, lots_met
+from lotroot.tracing.met import FOR_EVER, Met, Window, lots_met
 from lotroot.tracing.run_rows import runs_loading, runs_numbered
 from lotroot.tracing.whereabouts import LEFT
 from lotroot.tracing.words import Words
@@ -191,10 +191,14 @@ def _of_run(run: Run, share: _Sharing, making: tuple[int, int] | None = None) ->
 
 
 def _others(connection: Connection, cause: Cause, own: set[str]) -> int:
-    """How many further lots left the plant that come of a cause, or met it in the time between."""
+    """How many further lots left the plant that come of a cause, or met it in the time between.
+
+    A heat is one melt whenever it came in, so no time bounds it.
+    """
     if cause.what == "lot":
         met = {cause.number}
     else:
-        met = {one.lot for one in lots_met(connection, Met(cause.what, cause.number), cause.window)}
+        window = Window(0, FOR_EVER) if cause.what == "heat" else cause.window
+        met = {one.lot for one in lots_met(connection, Met(cause.what, cause.number), window)}
     numbers = all_below(connection, met) - own
     return len({row.lot for row in loads_of_lots(connection, sorted(numbers)) if row.state == LEFT})

@@ -62,7 +62,7 @@ def _common_table(found: Causes, words: Words) -> Table:
             "covers": f"{len(one.covers)} of {len(found.asked)}",
             "which": _which(one, found),
             "others": str(one.others),
-            "when": when_words(one.window, words) if one.what not in ("lot", "heat", "supplier") else "",
+            "when": when_words(one.window, words) if one.what not in ("lot", "heat") else "",
         }
         for one in found.causes
     ]
