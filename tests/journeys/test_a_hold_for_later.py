@@ -99,3 +99,11 @@ def test_what_was_taken_back_is_no_longer_among_what_is_held(house: House) -> No
     assert coil in office(house, "qa").client.get("/holds").text
     shop.at("receiving", Undo(), "receiver")
     assert "Nothing is held." in office(house, "qa").client.get("/holds").text
+
+
+def test_a_lot_and_a_heat_in_one_hold_are_refused_for_only_the_lot_would_be_held(house: House) -> None:
+    lot, other = came(house, "H1"), came(house, "H99")
+    qa = office(house, "qa")
+    said = sent(qa, "/holds", "/holds", number=lot, heat="H99", reason="brittle")
+    assert "not both" in said
+    assert [house.ask(standing_holds), reasons(house, lot), reasons(house, other)] == [[], [], []]

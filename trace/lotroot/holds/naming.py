@@ -55,6 +55,13 @@ def check_named(work: Work, named: Named) -> None:
             expected="A lot, a heat, a delivery or a supplier.",
             next_step="Scan the lot, or enter the heat.",
         )
+    if named.lot and named.sources:
+        raise Unreadable(
+            "A hold names goods, or where goods came from, not both.",
+            value=f"{shown(named.lot)}, {_said(named.sources)}",
+            expected="A lot or items alone, or a heat, delivery or supplier alone.",
+            next_step="Empty one of the two; to stop both, place two holds.",
+        )
     if named.lot:
         check_part(find_lot(work.connection, named.lot), *named.span)
     _refuse_twice(work, named)
@@ -83,7 +90,7 @@ def what_named(work: Work, named: Named, found: int) -> str:
     if named.lot:
         row = find_lot(work.connection, named.lot)
         return f"{shown(row.number)}{part_words(row, *named.span)} is"
-    what = ", ".join(f"{scheme} {value}" for scheme, value in named.sources)
+    what = _said(named.sources)
     lots = "1 lot here" if found == 1 else f"{found} lots here"
     return f"{what[:1].upper()}{what[1:]}, {lots if found else 'no lot here yet'}, is"
 
@@ -91,7 +98,11 @@ def what_named(work: Work, named: Named, found: int) -> str:
 def source_words(row: Row[Any]) -> str:
     """What a placed hold names from outside: heat H71244, supplier PINEMOOR; empty for named lots."""
     pairs = (("heat", row.heat), ("delivery", row.delivery), ("supplier", row.supplier))
-    return ", ".join(f"{scheme} {value}" for scheme, value in pairs if value)
+    return _said([(scheme, value) for scheme, value in pairs if value])
+
+
+def _said(sources: list[tuple[str, str]]) -> str:
+    return ", ".join(f"{scheme} {value}" for scheme, value in sources)
 
 
 def part_words(row: Row[Any], first: int, last: int) -> str:
