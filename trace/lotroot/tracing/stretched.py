@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Row
 
 from lotroot.balance.happenings import End
 from lotroot.balance.stretches import Stretch, carried, from_other_end, meet, widened
-from lotroot.genealogy.lots import below
+from lotroot.genealogy.lots import below, links_from
 from lotroot.genealogy.tables import DOUBTED
 from lotroot.production.runs import judged_by
 from lotroot.stock.standing import differences_of
@@ -91,6 +91,12 @@ def stretched(connection: Connection, lot: Row[Any], piece: Piece, lane: Lane | 
     ]
     ordered = sorted(holding, key=lambda one: (one.depth, one.lot.number))
     return Stretched(lot, piece, tuple(ordered), len(ground.lots) - 1)
+
+
+def farthest(connection: Connection, lot: Row[Any]) -> int:
+    """How far positions on a lot go: to its amount, or past its label where more was taken (RULES 8)."""
+    taken = (link.parent_to or 0 for link in links_from(connection, lot.id, doubted=True))
+    return int(max((lot.amount, *taken)))
 
 
 def _ground(connection: Connection, lot: Row[Any]) -> _Ground:

@@ -7,18 +7,15 @@
 from typing import Any, NamedTuple
 
 from flask import Blueprint, Response, make_response, render_template, request
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
-from lotroot.balance.stretches import Stretch
 from lotroot.dispatch.shipments import loads_of_lots
-from lotroot.errors import LotrootError, Question, Unreadable
+from lotroot.errors import LotrootError
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
-from lotroot.processes.definition import Plant
-from lotroot.quantities import read_amount
 from lotroot.stock.standing import standings_of
 from lotroot.tracing.meaning import meant
-from lotroot.tracing.stretched import ALL, SERIAL, Holding, Lane, Piece, Stretched, as_end, stretched
+from lotroot.tracing.stretched import ALL, SERIAL, Holding, Piece, Stretched, as_end, stretched
 from lotroot.tracing.whereabouts import LEFT
 from lotroot.tracing.words import Words, items
 from lotroot.web.answers import FILES, count, file_url, instead, wanted
@@ -27,13 +24,13 @@ from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in
 from lotroot.web.lineage_files import csv_answer
 from lotroot.web.problems import as_json
+from lotroot.web.stretch_read import check, read_lane, read_stretch, unit_of
 
 blueprint = Blueprint("stretch", __name__)
 
 FIELDS = ("number", "from", "to", "end", "lane_from", "lane_to")
 ENDS = (("outer", "outer end"), ("inner", "inner end"), ("unknown", "not known, so both"))
 MOST = 200
-MICRO = 1_000_000
 COLUMNS = ("lot", "product", "depth", "held_in", "doubted", "standing", "shipments")
 """Columns of the file; `held_in` is all, items, or amounts in base units from an end."""
 
@@ -57,11 +54,12 @@ def page() -> Response:
     try:
         with desk().house.reading() as connection:
             lot = find_lot(connection, meant(connection, values["number"])[:11])
-            values |= {"lot": lot.number, "shown": shown(lot.number), "unit": _unit(plant, lot)}
-            _check(lot)
+            values |= {"lot": lot.number, "shown": shown(lot.number), "unit": unit_of(plant, lot)}
+            check(lot)
             if values["from"] or values["to"]:
-                piece = Piece(as_end(values["end"]), _stretch(plant, lot, values))
-                answer = _answer(connection, stretched(connection, lot, piece, _lane(values)))
+                piece = Piece(as_end(values["end"]), read_stretch(connection, plant, lot, values))
+                lane = read_lane(values)
+                answer = _answer(connection, stretched(connection, lot, piece, lane))
                 words = Words(connection)
                 words.learn(one.lot.number for one in answer.found.holding)
                 if wanted() in FILES:
@@ -71,74 +69,6 @@ def page() -> Response:
     except LotrootError as error:
         return instead("stretch.html", error, values)
     return make_response(render_template("stretch.html", **frame(**values)))
-
-
-def _unit(plant: Plant | None, lot: Row[Any]) -> str:
-    return plant.units.get(lot.unit, lot.unit) if plant else str(lot.unit)
-
-
-def _check(lot: Row[Any]) -> None:
-    if lot.voided or lot.axis == SERIAL:
-        raise Unreadable(
-            f"{shown(lot.number)} was taken back."
-            if lot.voided
-            else f"{shown(lot.number)} is told by items.",
-            value=lot.number,
-            expected="A coil, a strip or a roll of wire: goods with two ends.",
-            next_step="Hold the items themselves, or the whole lot.",
-        )
-
-
-def _stretch(plant: Plant | None, lot: Row[Any], values: dict[str, Any]) -> Stretch:
-    """The stretch asked for. Raises Unreadable where it is none of this lot."""
-    start = _position(plant, lot, values["from"] or "0")
-    stop = _position(plant, lot, values["to"]) if values["to"] else lot.amount
-    if not 0 <= start < stop or start > lot.amount:
-        raise Unreadable(
-            "This is no stretch of it.",
-            value=f"{values['from'] or '0'} to {values['to'] or 'its end'}",
-            expected=f"Two positions, the second behind the first, from 0 to {lot.amount} {lot.unit}.",
-            next_step="Enter them as they were measured, counted from the end named.",
-        )
-    return Stretch(start, stop)
-
-
-def _position(plant: Plant | None, lot: Row[Any], text: str) -> int:
-    """A position in the lot's unit; metres of goods told by mass are turned by their mass a metre."""
-    product = plant.products.get(lot.product) if plant else None
-    by_length = text.lower().endswith("m") and lot.unit == "g"
-    if by_length and (product is None or not product.mass_per_metre_mg):
-        raise Unreadable(
-            "Nothing says what a metre of it weighs.",
-            value=text,
-            expected=f"Positions in {_unit(plant, lot)}.",
-            next_step="Weigh what has gone, or have the mass a metre put into plant.toml.",
-        )
-    try:
-        if by_length and product is not None and product.mass_per_metre_mg:
-            return read_amount(text[:-1].strip(), "m") * product.mass_per_metre_mg // MICRO
-        return read_amount(text, _unit(plant, lot))
-    except Question as question:
-        raise Unreadable(
-            f"“{text}” can be read in two ways.",
-            value=text,
-            expected=" or ".join(question.choices.values()) + ".",
-            next_step="Write all digits after the comma or point, or none.",
-        ) from None
-
-
-def _lane(values: dict[str, Any]) -> Lane | None:
-    start, stop = values["lane_from"], values["lane_to"]
-    if not start and not stop:
-        return None
-    if not (start or "0").isdecimal() or not stop.isdecimal() or int(start or 0) >= int(stop):
-        raise Unreadable(
-            "This is no lane.",
-            value=f"{start} to {stop}",
-            expected="Whole millimetres from the operator side, the second behind the first.",
-            next_step="Correct them, or leave both empty for the whole width.",
-        )
-    return Lane(int(start or 0), int(stop))
 
 
 def _answer(connection: Connection, found: Stretched) -> Answer:
