@@ -95,6 +95,18 @@ def test_a_lane_of_a_slit_coil_is_followed_alone(house: House, shop: Shop) -> No
     assert set(near) == {made[0]}
 
 
+def test_a_lane_alone_is_bad_from_end_to_end(house: House, shop: Shop) -> None:
+    coil = shop.coil("coil_40x1250", 3_000_000)
+    shop.at("slitter", LoadInput(coil, product="strip_412", end="outer"))
+    made = [
+        shop.at("slitter", MakeOutput(weight=980_000, lane_from=start, lane_to=start + 412)).numbers[0]
+        for start in (0, 412, 824)
+    ]
+    assert set(held_in(house, number=coil, lane_from="420", lane_to="430")) == {made[1]}
+    beside = answer(house, number=coil, lane_from="1250", lane_to="1300")
+    assert (beside.status_code, "from 0 to 1250" in beside.text) == (422, True), beside.text[-1200:]
+
+
 def test_the_other_end_lies_where_the_last_of_it_was_taken(house: House, shop: Shop) -> None:
     coil = shop.coil(amount=900_000)  # its label says too little: 1,400 kg were drawn of it
     [first] = shop.drawn(coil, 500_000)

@@ -28,7 +28,8 @@ from lotroot.web.stretch_read import check, read_lane, read_stretch, unit_of
 
 blueprint = Blueprint("stretch", __name__)
 
-FIELDS = ("number", "from", "to", "end", "lane_from", "lane_to")
+PLACES = ("from", "to", "lane_from", "lane_to")
+FIELDS = ("number", "end", *PLACES)
 ENDS = (("outer", "outer end"), ("inner", "inner end"), ("unknown", "not known, so both"))
 MOST = 200
 COLUMNS = ("lot", "product", "depth", "held_in", "doubted", "standing", "shipments")
@@ -56,9 +57,9 @@ def page() -> Response:
             lot = find_lot(connection, meant(connection, values["number"])[:11])
             values |= {"lot": lot.number, "shown": shown(lot.number), "unit": unit_of(plant, lot)}
             check(lot)
-            if values["from"] or values["to"]:
+            if any(values[name] for name in PLACES):
                 piece = Piece(as_end(values["end"]), read_stretch(connection, plant, lot, values))
-                lane = read_lane(values)
+                lane = read_lane(plant, lot, values)
                 answer = _answer(connection, stretched(connection, lot, piece, lane))
                 words = Words(connection)
                 words.learn(one.lot.number for one in answer.found.holding)
@@ -102,7 +103,7 @@ def _said(answer: Answer, words: Words) -> str:
     left = sorted({one for some in answer.left.values() for one in some})
     said = [
         f"{len(found.holding)} of the {count(found.plain, 'lot')} made of it hold that stretch; "
-        f"{spared} need no recall."
+        f"{spared} {'needs' if spared == 1 else 'need'} no recall."
     ]
     if left:
         said.append(f"They left on {', '.join(words.called(one) for one in left[:8])}.")

@@ -1,5 +1,6 @@
 """Which stretch of which coil does somebody mean who typed two positions, and perhaps a lane?"""
 
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Connection, Row
@@ -73,16 +74,20 @@ def _position(plant: Plant | None, lot: Row[Any], text: str) -> int:
         ) from None
 
 
-def read_lane(told: dict[str, Any]) -> Lane | None:
-    """The lane asked for, None for the whole width. Raises Unreadable for one that is none."""
+def read_lane(plant: Plant | None, lot: Row[Any], told: dict[str, Any]) -> Lane | None:
+    """The lane asked for, None for the whole width. Raises Unreadable for one that is not on the coil."""
     start, stop = told["lane_from"], told["lane_to"]
     if not start and not stop:
         return None
-    if not (start or "0").isdecimal() or not stop.isdecimal() or int(start or 0) >= int(stop):
+    product = plant.products.get(lot.product) if plant else None
+    width = Decimal(product.width_mm) if product and product.width_mm else None
+    proper = (start or "0").isdecimal() and stop.isdecimal() and int(start or 0) < int(stop)
+    if not proper or (width is not None and int(start or 0) >= width):
+        across = f", from 0 to {width}" if width is not None else ""
         raise Unreadable(
-            "This is no lane.",
+            "This is no lane of it.",
             value=f"{start} to {stop}",
-            expected="Whole millimetres from the operator side, the second behind the first.",
+            expected=f"Whole millimetres from the operator side, the second behind the first{across}.",
             next_step="Correct them, or leave both empty for the whole width.",
         )
     return Lane(int(start or 0), int(stop))
