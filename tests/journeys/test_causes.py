@@ -216,6 +216,9 @@ def test_a_heat_a_supplier_a_person_and_a_shift_are_met(house: House, shop: Shop
     ("asked", "status", "words"),
     [
         ({"other": "H 9999"}, 404, "No heat H 9999"),
+        ({"other": "2026-11-09 eraly"}, 404, "one of: early, late, night"),
+        ({"other": "2026-13-45 early"}, 404, "No shift"),
+        ({"other": "2026-11-09 Early"}, 200, "0 lots met 2026-11-09 early"),
         ({"what": "weather:rain"}, 422, "No lots are asked for by this"),
         (
             {"what": "machine:{machine}", "since": "2026-11-03T00:00", "until": "2026-11-02T00:00"},

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from datetime import date
 from typing import Any, NamedTuple
 
 from flask import Blueprint, Response, make_response, render_template, request
@@ -10,7 +11,7 @@ from sqlalchemy import Connection
 from lotroot.errors import LotrootError, Unknown, Unreadable
 from lotroot.genealogy.lots import as_alias, lots_with
 from lotroot.identity import Number, is_thing, read
-from lotroot.plant.adopted import parties, thing_or_none, things
+from lotroot.plant.adopted import current_plant, parties, thing_or_none, things
 from lotroot.tracing.fate import Fate, fate
 from lotroot.tracing.met import FOR_EVER, KINDS, Meeting, Met, Window, last_change, lots_met
 from lotroot.tracing.words import Words
@@ -128,7 +129,7 @@ def _typed(connection: Connection, text: str) -> Met:
     if lots_with(connection, "heat", text):
         return Met("heat", as_alias(text))
     if SHIFT.fullmatch(text):
-        return Met("shift", text)
+        return Met("shift", _shift(connection, text))
     if value is not None:
         raise _not_met(text)
     raise Unknown(
@@ -139,12 +140,33 @@ def _typed(connection: Connection, text: str) -> Met:
     )
 
 
+def _shift(connection: Connection, text: str) -> str:
+    """A shift as runs have it. Raises Unknown for one that never is: it would have met nothing."""
+    day, _, name = text.partition(" ")
+    shift = f"{day} {name.strip().lower()}"
+    codes = [one.code for one in current_plant(connection).shifts]
+    try:
+        date.fromisoformat(day)
+        is_one = shift.partition(" ")[2] in codes
+    except ValueError:
+        is_one = False
+    # A shift of a description that was in force before counts where something was made in it.
+    if is_one or lots_met(connection, Met("shift", shift), Window(0, FOR_EVER)):
+        return shift
+    raise Unknown(
+        f"No shift {text[:40]} is known.",
+        value=text,
+        expected=f"A day such as 2026-11-24 and one of: {', '.join(codes)}.",
+        next_step="Type it as a run's page says it.",
+    )
+
+
 def _not_met(text: str) -> Unreadable:
     return Unreadable(
         "No lots are asked for by this.",
         value=text[:60],
         expected="A machine, a tool, an instrument, a person, a shift, a supplier or a heat.",
-        next_step="For goods, a pan or a place look at its own page.",
+        next_step="For goods or a pan open their own page; for a tank or a drum choose its machine.",
     )
 
 
