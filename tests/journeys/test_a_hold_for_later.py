@@ -8,7 +8,8 @@ from lotroot.errors import NotAllowed, Refused, Unreadable
 from lotroot.holds.handling import EndHold, PlaceHold, ReleaseHold
 from lotroot.holds.reach import held_by
 from lotroot.holds.standing import standing_holds
-from lotroot.receiving.commands import ReceiveLot
+from lotroot.identity.showing import shown
+from lotroot.receiving.commands import CompleteReceipt, DeliveryRow, ReceiveDelivery, ReceiveLot
 from lotroot.voiding.handling import Undo
 from offices import an_office_house, office, sent
 from shop import Shop
@@ -107,3 +108,24 @@ def test_a_lot_and_a_heat_in_one_hold_are_refused_for_only_the_lot_would_be_held
     said = sent(qa, "/holds", "/holds", number=lot, heat="H99", reason="brittle")
     assert "not both" in said
     assert [house.ask(standing_holds), reasons(house, lot), reasons(house, other)] == [[], [], []]
+
+
+def test_whoever_receives_or_completes_what_is_caught_is_told(house: House) -> None:
+    placed(house)
+    told = ReceiveLot(product="rod_55", supplier="nordhavn", amount=1_000_000, heats=("H99",))
+    assert house.post(told, "receiver").say.endswith(" On hold: brittle.")
+    row = DeliveryRow(product="rod_55", amount=1_000_000, supplier_number="A 1", heats=("H99",))
+    free = DeliveryRow(product="rod_55", amount=1_000_000, supplier_number="A 2", heats=("H1",))
+    both = ReceiveDelivery(supplier="nordhavn", delivery="LF 1", certificate="to follow", rows=(row, free))
+    came_in = house.post(both, "receiver")
+    assert came_in.say.endswith(f" On hold ({shown(came_in.numbers[0])}): brittle.")
+    lot = house.post(ReceiveLot(emergency=True), "receiver").numbers[0]
+    rest = CompleteReceipt(
+        lot=lot,
+        product="rod_55",
+        supplier="nordhavn",
+        supplier_number="A 3",
+        amount=1_000_000,
+        heats=("H99",),
+    )
+    assert house.post(rest, "receiver").say.endswith(" On hold: brittle.")

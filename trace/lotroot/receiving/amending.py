@@ -18,7 +18,7 @@ from lotroot.processes.definition import Kind, Product
 from lotroot.questions import QuestionSettled, questions_of
 from lotroot.receiving.arriving import DUE, require_amount
 from lotroot.receiving.asking import ask_another, ask_difference, put_in_question
-from lotroot.receiving.birth import Amounts, Birth, label, reckon
+from lotroot.receiving.birth import Amounts, Birth, held_words, label, reckon
 from lotroot.receiving.commands import AddCertificate, CompleteReceipt, CorrectReceipt
 from lotroot.receiving.correcting import Right, correct_amount
 from lotroot.receiving.details import NOTHING, check_file, follow, lacking, require_complete, told
@@ -52,7 +52,8 @@ def complete_receipt(work: Work, command: CompleteReceipt) -> Answer:
     put_in_question(work, lot.number, doubt, *known.values())
     label(work, lot.number, lot.items, now)
     amount = work.show(birth.amounts.amount, kind.unit)
-    return Answer(f"{shown(lot.number)} is complete: {product.name}, {amount}.", (lot.number,))
+    held = held_words(work, [lot.number])
+    return Answer(f"{shown(lot.number)} is complete: {product.name}, {amount}.{held}", (lot.number,))
 
 
 def correct_receipt(work: Work, command: CorrectReceipt) -> Answer:
@@ -85,7 +86,9 @@ def correct_receipt(work: Work, command: CorrectReceipt) -> Answer:
         label(work, lot.number, lot.items, now)
     words = [_change_words(name, before, now) for name in changed]
     words += [f"product {product.name}"] if product is not None else []
-    return Answer(f"{shown(lot.number)} corrected: {'; '.join(words)}.", (lot.number,))
+    return Answer(
+        f"{shown(lot.number)} corrected: {'; '.join(words)}.{held_words(work, [lot.number])}", (lot.number,)
+    )
 
 
 def add_certificate(work: Work, command: AddCertificate) -> Answer:

@@ -15,7 +15,7 @@ from lotroot.pads import reserved_number
 from lotroot.plant.adopted import code_of
 from lotroot.processes.definition import Product
 from lotroot.receiving.asking import ask_another, ask_difference, put_in_question
-from lotroot.receiving.birth import Birth, bear, hold_at_once, label, reckon, store, usual
+from lotroot.receiving.birth import Birth, bear, held_words, hold_at_once, label, reckon, store, usual
 from lotroot.receiving.commands import (
     DeliveryRow,
     Measured,
@@ -93,7 +93,7 @@ def receive_delivery(work: Work, command: ReceiveDelivery) -> Answer:
     work.record(DeliveryReceived(command.supplier, command.delivery, tuple(numbers), command.packing_list))
     who = name_of(work.connection, command.supplier)
     few = shown(numbers[0]) if len(numbers) == 1 else f"{shown(numbers[0])} to {shown(numbers[-1])}"
-    return Answer(f"{len(numbers)} received from {who}: {few}.", tuple(numbers))
+    return Answer(f"{len(numbers)} received from {who}: {few}.{held_words(work, numbers)}", tuple(numbers))
 
 
 def reserve_numbers(work: Work, command: ReserveNumbers) -> Answer:
@@ -148,7 +148,9 @@ def _take_in(work: Work, birth: Birth, number: str, hold_reason: str) -> Answer:
     known = ask_another(work, details.supplier, [details.supplier_number])
     birth, doubt = ask_difference(work, birth)
     lot = bear(work, birth, number)
-    held = f" On hold: {hold_at_once(work, lot, hold_reason)}." if hold_reason else ""
+    if hold_reason:
+        hold_at_once(work, lot, hold_reason)
+    held = held_words(work, [lot])
     label(work, lot, birth.amounts.items, details)
     put_in_question(work, lot, doubt, known.get(details.supplier_number, ""), DUE if details.due else "")
     where = work.plant.place(code_of(work.connection, birth.place, "place")).name

@@ -1,5 +1,6 @@
 """What is a lot from outside born with, and how is its birth recorded?"""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from lotroot.errors import Unreadable
@@ -8,6 +9,7 @@ from lotroot.genealogy.lots import next_rank
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.handling import place as place_hold
 from lotroot.holds.reach import held_by
+from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of, thing_or_none
 from lotroot.processes.definition import Kind, Plant, Product
 from lotroot.receiving.commands import HOWS, Measured
@@ -112,11 +114,18 @@ def label(work: Work, number: str, items: int, details: Details) -> None:
     work.label(LabelRequest(number, 1 if items else 0, items, note=DUE_NOTE if due else ""))
 
 
-def hold_at_once(work: Work, number: str, reason: str) -> str:
-    """Hold a lot for a button's reason or for words; returns the words."""
-    words = words_of(work.plant, reason)
-    place_hold(work, PlaceHold(words, number))
-    return words
+def hold_at_once(work: Work, number: str, reason: str) -> None:
+    """Hold a lot for a button's reason or for words."""
+    place_hold(work, PlaceHold(words_of(work.plant, reason), number))
+
+
+def held_words(work: Work, numbers: Iterable[str]) -> str:
+    """That lots are held from the start, by a standing hold that means them too; empty for free ones."""
+    reached = {number: held_by(work.connection, number) for number in numbers}
+    held = [number for number, some in reached.items() if some]
+    why = "; ".join(dict.fromkeys(one.reason for number in held for one in reached[number]))
+    which = f" ({', '.join(shown(number) for number in held)})" if len(reached) > 1 else ""
+    return f" On hold{which}: {why}." if held else ""
 
 
 def words_of(plant: Plant, reason: str) -> str:
