@@ -225,7 +225,7 @@ def test_what_was_taken_back_still_tells_its_story_but_has_no_lineage(shop: Shop
 
 
 def test_what_is_no_goods_has_no_story(shop: Shop) -> None:
-    with pytest.raises(Unreadable, match="no goods"):
+    with pytest.raises(Unreadable, match="no goods: it is Coil yard"):
         told(shop, shop.place("coil_yard"))
     with pytest.raises(Unknown, match="no item 7"):
         told(shop, shop.item(shop.drawn(received(shop), 10_000)[0], 7))

@@ -27,6 +27,7 @@ from lotroot.stock.standing import Range, at_spot, cut, lines_of_lot, standings,
 from lotroot.tracing.meaning import meant
 from lotroot.tracing.nodes import Goods
 from lotroot.tracing.spans import ALL, Span, merged
+from lotroot.tracing.words import Words
 
 
 class Line(NamedTuple):
@@ -177,9 +178,9 @@ _MEANINGS: dict[Family, Callable[[Connection, str, str], Asked]] = {
 
 def _no_goods(connection: Connection, value: Number) -> Unreadable:
     thing = thing_or_none(connection, str(value))
-    what = f"{thing.kind} {thing.code}" if thing is not None else value.family.word
+    called = Words(connection).called(str(value)) if thing is not None else f"a {value.family.word}"
     return Unreadable(
-        f"{value.shown} is no goods: it is a {what}.",
+        f"{value.shown} is no goods: it is {called}.",
         value=str(value),
         expected="The number of a lot, an item, a carrier, a run or a shipment.",
         next_step="Scan the label on the goods.",
