@@ -16,7 +16,7 @@ from lotroot.balance.happenings import Happening, Load, Made
 from lotroot.tracing.between import MOST_NODES, Goods, Reckoned
 from lotroot.tracing.fillings import Vessel, vessel
 from lotroot.tracing.kin import Kin, Link
-from lotroot.tracing.net import Net, net_of
+from lotroot.tracing.net import Beyond, Net, net_of
 from scipy.optimize import linprog
 
 STREAM = "steel"
@@ -57,7 +57,7 @@ class Book:
         found: dict[str, Vessel] = {
             run: vessel(some, self.loads[run]) for run, some in self.vessels.items() if some
         }
-        return net_of(self.kin(), STREAM, found, (), {})
+        return net_of(self.kin(), STREAM, found, Beyond(), {})
 
     def reckoned(self, lots: Iterable[int], most_nodes: int = MOST_NODES) -> Reckoned:
         """The net with all of some lots as goods."""

@@ -13,7 +13,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
-from lotroot.production.marking import CloseRun
+from lotroot.production.marking import CloseRun, ScrapInput
 from lotroot.tracing import as_json, trace
 from shop import Shop
 
@@ -107,6 +107,17 @@ def test_more_came_out_than_went_in(shop: Shop) -> None:
     up = known(shop, made)
     assert up[great] == (300_000, 303_000, "outer"), "by proportion 303 are expected of it"
     assert up[small] == (200_000, 202_000, "outer")
+
+
+def test_what_went_to_scrap_was_of_what_went_in(shop: Shop) -> None:
+    """98 in the pan and 5 in the bin out of 100: the three that nobody knows may all be in the pan."""
+    coil = shop.coil()
+    stripper = shop.drawn(coil, 100_000)[0]
+    shop.at("nail_1", LoadInput(stripper, product="nail_25x50"))
+    shop.at("nail_1", ScrapInput(5_000, "ends"))
+    made = shop.at("nail_1", MakeOutput(weight=98_000, carrier=shop.pan("pan_01"))).numbers[0]
+    shop.at("nail_1", CloseRun())
+    assert known(shop, made)[coil] == (95_000, 98_000, "exact")
 
 
 def test_a_pan_that_was_topped_up(shop: Shop) -> None:

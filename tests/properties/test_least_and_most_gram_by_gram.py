@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from lotroot.tracing.between import Goods, Reckoned
 from lotroot.tracing.fillings import vessel
 from lotroot.tracing.kin import Kin, Link
-from lotroot.tracing.net import net_of
+from lotroot.tracing.net import Beyond, net_of
 from lotroot.tracing.spans import ALL, Span
 
 Gram = frozenset[int]
@@ -124,7 +124,7 @@ class Floor:
             for lot, grams in self.made.items()
         }
         vessels = {run: vessel(*told) for run, told in self.vessels.items() if told[0]}
-        net = net_of(Kin(rows, self.links), "steel", vessels, (), {lot: [span]})
+        net = net_of(Kin(rows, self.links), "steel", vessels, Beyond(), {lot: [span]})
         arcs = [(node, ceil(share * net.sizes[node])) for node, share in net.parts(lot, span)]
         return Reckoned(net, {"asked": Goods(arcs)})
 

@@ -10,14 +10,15 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection
 
+from lotroot.stock.standing import differences_of
 from lotroot.tracing.asking import Asked
 from lotroot.tracing.between import Bound, Goods, Reckoned
 from lotroot.tracing.dealing import Portion
 from lotroot.tracing.kin import Kin, Link
-from lotroot.tracing.net import ENDLESS, Net, net_of
+from lotroot.tracing.net import ENDLESS, Beyond, Net, net_of
 from lotroot.tracing.nodes import Goods as NodeGoods
 from lotroot.tracing.spans import ALL, Span
-from lotroot.tracing.vessel_rows import Vessels, links_out_of, vessels_of
+from lotroot.tracing.vessel_rows import links_out_of, vessels_of
 
 Parts = Mapping[str, int]
 """Amounts by stream, or chain of streams."""
@@ -56,10 +57,12 @@ class Scaled(NamedTuple):
 class Nets:
     """The net of each stream of some lots."""
 
-    def __init__(self, kin: Kin, vessels: Vessels, outward: Sequence[Link], some: Iterable[Some]) -> None:
+    def __init__(
+        self, connection: Connection, kin: Kin, outward: Sequence[Link], some: Iterable[Some]
+    ) -> None:
         self._kin = kin
-        self._vessels = vessels
-        self._outward = outward
+        self._vessels = vessels_of(connection, kin)
+        self._beyond = Beyond(outward, _left(connection, kin))
         self._borders: dict[int, set[Span]] = {}
         for each in some:
             self._borders.setdefault(each.lot, set()).update(each.spans)
@@ -67,7 +70,15 @@ class Nets:
     def of(self, stream: str) -> Net:
         """The net of one stream; lots of items are cut at the serials of `some`."""
         mine = {run: each for (other, run), each in self._vessels.items() if other == stream}
-        return net_of(self._kin, stream, mine, self._outward, self._borders)
+        return net_of(self._kin, stream, mine, self._beyond, self._borders)
+
+
+def _left(connection: Connection, kin: Kin) -> dict[int, int]:
+    """All that was ever of those lots that were more than they were made with: given, scrapped, and here."""
+    known = {row.number: lot for lot, row in kin.lots.items() if row.axis == "amount"}
+    missing = differences_of(connection, known)
+    more = {known[number]: -amount for number, amount in missing.items() if amount < 0}
+    return {lot: kin.lots[lot].amount + amount for lot, amount in more.items()}
 
 
 def bounds_up(
@@ -81,7 +92,7 @@ def bounds_up(
         Some(part.lot.id, streams, part.goods.spans, _part_of_it(part.goods))
         for part, streams in zip(asked.parts, amounts, strict=True)
     ]
-    nets = Nets(kin, vessels_of(connection, kin), links_out_of(connection, kin), some)
+    nets = Nets(connection, kin, links_out_of(connection, kin), some)
     totals = {
         stream: sum(each.get(stream, 0) for each in amounts) for streams in amounts for stream in streams
     }
@@ -105,7 +116,7 @@ def bounds_down(
     """What of some goods is of the asked ones, by name and chain as in `parts`, which has the expected."""
     sources = [Some(part.lot.id, {}, part.goods.spans, _part_of_it(part.goods)) for part in asked.parts]
     every = [*sources, *(each for some in goods.values() for each in some)]
-    nets = Nets(kin, vessels_of(connection, kin), (), every)
+    nets = Nets(connection, kin, (), every)
     found = _unknown(parts, lambda name, stream: sum(each.amounts.get(stream, 0) for each in goods[name]))
     for stream, names in _by_stream(parts).items():
         net = nets.of(stream)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from lotroot.tracing.dealing import Dealt, Portion, dealt
@@ -55,6 +56,17 @@ class Passage(NamedTuple):
 
     child: int
     seq: int
+
+
+class Beyond(NamedTuple):
+    """What is known of the lots of a net beyond it.
+
+    `links` lead to further children, which took from them but are no nodes. `left` is all there ever was, by
+    lot, of those that were more than they were made with.
+    """
+
+    links: Sequence[Link] = ()
+    left: Mapping[int, int] = MappingProxyType({})
 
 
 Arc = tuple[Any, Any, int]
@@ -145,13 +157,12 @@ def net_of(
     kin: Kin,
     stream: str,
     vessels: Mapping[str, Vessel],
-    outward: Sequence[Link],
+    beyond: Beyond,
     borders: Mapping[int, Iterable[Span]],
 ) -> Net:
     """The net of one stream: of `kin`, and of `vessels` by run.
 
-    `outward` are links to further children of these lots, which take from them but are no nodes. Lots of
-    items are also cut at the `borders` of the serials that are asked about.
+    Lots of items are also cut at the `borders` of the serials that are asked about.
     """
     links = {
         child: mine for child, some in kin.links.items() if (mine := [x for x in some if x.stream == stream])
@@ -164,10 +175,10 @@ def net_of(
                 _lay(net, link, deals)
     for run, each in vessels.items():
         _fill(net, run, each)
-    for link in outward:
+    for link in beyond.links:
         if link.stream == stream and not in_vessel(link, vessels):
             net.take(link.parent, link.parent_span, link.given)
-    _limit(net, kin, [*outward, *(link for some in links.values() for link in some)])
+    _limit(net, kin, beyond, links)
     _blur(net, kin, links)
     return net
 
@@ -285,27 +296,28 @@ def _poured_out(net: Net, output: Drawn) -> list[tuple[Node, int]]:
     ]
 
 
-def _limit(net: Net, kin: Kin, links: Iterable[Link]) -> None:
-    """How much each lot can have given; where more was taken from it than went in, some was gained.
+def _limit(net: Net, kin: Kin, beyond: Beyond, links: Mapping[int, list[Link]]) -> None:
+    """How much each lot can have given; where more came out of it than went in, some was gained.
 
-    A source had its own amount, if it gave in its own unit. What was gained is not in the lot itself.
+    A source had its own amount, if it gave in its own unit. What was gained is not in the lot itself, and may
+    all be in what was made of it, where what went to scrap was not.
     """
-    gained: list[Node] = []
-    other_unit = {link.parent for link in links if link.taken != link.given}
+    gained: dict[Node, Portion] = {}
+    every = [*beyond.links, *(link for some in links.values() for link in some)]
+    other_unit = {link.parent for link in every if link.taken != link.given}
     for node, taken in net.used.items():
         used = sum(taken)
         if node in net.sizes:
             net.limits[node] = ceil(max(used, net.sizes[node]))
-            if used > net.sizes[node]:
-                gained.append(node)
+            out = max(used, beyond.left.get(node.lot, 0) if node.lot not in other_unit else 0)
+            if out > net.sizes[node]:
+                gained[node] = out - net.sizes[node]
         elif node.lot in kin.lots and node.lot not in other_unit and (node.first, node.last) == ALL:
             net.limits[node] = ceil(max(used, kin.lots[node.lot].amount))
             net.arcs.append((Own(node), node, net.limits[node]))
-    over = set(gained)
-    net.arcs = [(Issued(tail) if tail in over else tail, head, most) for tail, head, most in net.arcs]
-    for node in gained:
-        made, used = net.sizes[node], sum(net.used[node])
-        net.arcs += [(node, Issued(node), ceil(made)), (Gained(node), Issued(node), ceil(used - made))]
+    net.arcs = [(Issued(tail) if tail in gained else tail, head, most) for tail, head, most in net.arcs]
+    for node, more in gained.items():
+        net.arcs += [(node, Issued(node), ceil(net.sizes[node])), (Gained(node), Issued(node), ceil(more))]
 
 
 def _blur(net: Net, kin: Kin, links: Mapping[int, list[Link]]) -> None:
