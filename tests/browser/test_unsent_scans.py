@@ -2,7 +2,7 @@
 
 import pytest
 from browser.scripted import Floor
-from browser.wedge import in_field, kept_keys, scan, shown, verdict
+from browser.wedge import drained, in_field, kept_keys, scan, shown, verdict
 from playwright.sync_api import Page, Route, expect
 
 LOT, BACK = "R2600012383", "/station"
@@ -66,6 +66,41 @@ def test_kept_scans_go_out_by_themselves_in_order_with_their_own_time(unplugged:
     times = [post["at"] for post in floor.script.posts]
     assert times == sorted(times)
     assert len(set(times)) == 3
+
+
+@pytest.mark.parametrize("away", [False, True])
+def test_a_scan_made_before_the_answer_to_the_one_before_falls_into_what_that_answer_left(
+    station: Page, floor: Floor, away: bool
+) -> None:
+    """A weight and its pan: the pan alone says nothing, and what was weighed would stand unrecorded."""
+    if away:
+        floor.stop()
+    floor.script.delay = 0.2
+    for text in (LOT, "B1"):
+        scan(station, text)
+    if away:
+        unsent_count(station, 2)
+        station.goto("about:blank")
+        floor.start()
+        station.goto(floor.address + BACK)
+    drained(station)
+    assert [(post["text"], post["context"]) for post in floor.script.posts] == [
+        (LOT, {"page": "station's <run>"}),
+        ("B1", {"loaded": LOT}),
+    ]
+
+
+def test_a_scan_made_while_the_page_goes_elsewhere_is_one_of_the_page_gone_to(
+    station: Page, floor: Floor
+) -> None:
+    floor.script.delay = 0.2
+    floor.script.extra["NEXT"] = {"verdict": "accepted", "context": {"old": 1}, "goto": "/station?next=Box"}
+    for text in ("NEXT", "B1"):
+        scan(station, text)
+    station.wait_for_url("**/station?next=Box")
+    drained(station)
+    assert floor.script.texts == ["NEXT", "B1"]
+    assert floor.script.posts[1]["context"] == {"page": "station's <run>"}
 
 
 def test_an_answer_lost_on_the_way_is_asked_for_with_the_same_key(station: Page, floor: Floor) -> None:

@@ -14,7 +14,7 @@
    device's clock says at this try, so that a clock that is wrong still tells how old a kept scan is):
      key      26 of [a-z2-9] from crypto.getRandomValues; the same at every retry
      text     as the scanner typed it, without blanks around it, at most 256 characters
-     context  data-context when it was scanned
+     context  data-context when it was scanned; where scans before it were unanswered then, what they left behind
      at       when it was scanned, this device's clock: "2026-11-25T14:05:12.345+01:00"
      person   data-person when it was scanned; null where nobody was on duty, and null where an unsent badge
               stands before it: the server then takes whoever that badge signed in
@@ -60,13 +60,14 @@ const CARRIED = "lotroot-verdict"; // session storage: verdict shown again after
 const words = JSON.parse(document.getElementById("scan-words").textContent);
 const part = (name) => document.querySelector(`[data-part="${name}"]`);
 const page = part("form").dataset;
-let context = JSON.parse(page.context || "{}");
+const contexts = new Map([[page.endpoint, JSON.parse(page.context || "{}")]]); // endpoint -> as last answered
 
 let kept;
 const records = []; // in order of sending; what the store holds
 const silences = new WeakMap(); // record -> timer that names its silence
 let storing; // the last write to the store: scans are kept in the order they were made
 let sending = false;
+let leaving = false; // another page was gone to: it sends the rest, in its own context
 let again = false;
 let tries = 0; // silences in a row
 let retry;
@@ -96,10 +97,10 @@ function whoScans() {
 
 function newRecord(text) {
   const scan = {
-    key: newKey(), text: text.slice(0, 256), context, at: withOffset(new Date()),
+    key: newKey(), text: text.slice(0, 256), context: {}, at: withOffset(new Date()),
     person: null, station: page.station || null, answers: {},
   };
-  return { endpoint: page.endpoint, state: "unsent", late: false, faults: 0, note: "", scan };
+  return { endpoint: page.endpoint, state: "unsent", late: false, behind: false, faults: 0, note: "", scan };
 }
 
 /** Take one scanned or typed text: echo it at once, keep it, then send it. */
@@ -109,6 +110,8 @@ function take(text) {
   echo(text);
   storing = storing.then(async () => {
     record.scan.person = whoScans();
+    record.scan.context = contexts.get(page.endpoint);
+    record.behind = records.some((other) => waits(other) && other.endpoint === record.endpoint);
     await kept.add(record);
     records.push(record);
     watch(record);
@@ -143,16 +146,25 @@ async function pump() {
 /** Send the first record that waits; true if the next may follow at once. */
 async function sendFirst() {
   const record = records.find(waits);
-  if (!record) return false;
+  if (!record || leaving) return false;
   if (record.state === "asked") return ask(record);
+  if (record.behind) await catchUp(record);
   const outcome = await send(record, document.querySelector('meta[name="csrf-token"]').content);
   return settle[outcome.kind](record, outcome);
+}
+
+/** A pan's scan says nothing without the weight before it: as it is first sent, it takes what that scan left. */
+function catchUp(record) {
+  record.scan.context = contexts.get(record.endpoint) ?? record.scan.context;
+  record.behind = false;
+  return kept.put(record);
 }
 
 const settle = {
   async answer(record, { answer }) {
     tries = 0;
     clearTimeout(silences.get(record));
+    if (answer.context) contexts.set(record.endpoint, answer.context);
     if (record.endpoint === page.endpoint) refresh(answer);
     if (answer.verdict === "ask") return asked(record, answer);
     await forget(record, answer);
@@ -203,7 +215,6 @@ function remove(record) {
 function refresh(answer) {
   show.replaceFragments(answer.fragments);
   show.sayNext(answer.next);
-  context = answer.context ?? context;
 }
 
 /* ---- what the person sees ---- */
@@ -219,6 +230,7 @@ function verdict(answer, record) {
   refocus();
   if (record.late || !goto?.startsWith("/") || goto.startsWith("//")) return true;
   carry({ ...shown, at: show.clock() });
+  leaving = true;
   location.assign(goto);
   return false;
 }
