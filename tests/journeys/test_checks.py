@@ -182,6 +182,13 @@ def charge(shop: Shop) -> tuple[str, list[str]]:
     return run, made
 
 
+def finished(shop: Shop) -> str:
+    """The charge is over; the solution that drained back."""
+    drained = shop.at("treating", MakeOutput(output="drained", volume=17_000_000), "treater").numbers[0]
+    shop.at("treating", CloseRun(), "treater")
+    return drained
+
+
 def test_assay_and_penetration_of_a_charge_show_on_its_packs(shop: Shop) -> None:
     run, (uc3b, uc4a) = charge(shop)
     assert holds(shop, uc3b) == ["until its checks are in"]
@@ -200,8 +207,7 @@ def test_assay_and_penetration_of_a_charge_show_on_its_packs(shop: Shop) -> None
 
 def test_a_check_on_a_charge_says_nothing_of_the_solution_that_drained_back(shop: Shop) -> None:
     run, (pack, _) = charge(shop)
-    tank = shop.at("treating", MakeOutput(output="drained", volume=17_000_000), "treater").numbers[0]
-    shop.at("treating", CloseRun(), "treater")
+    tank = finished(shop)
     wet = RecordCheck(run, "moisture", ("31",))
     said = shop.question(wet, "laboratory", who="qa")
     assert "failed: 31 %. Good is at most 28 %." in str(said), "whoever typed it sees it before it holds"
@@ -311,7 +317,7 @@ def test_a_hold_is_told_by_the_root_it_comes_through(shop: Shop) -> None:
 
 def test_a_whole_charge_is_released_by_one_act_but_not_from_what_failed(shop: Shop) -> None:
     run, (good, wet) = charge(shop)
-    shop.at("treating", CloseRun(), "treater")
+    finished(shop)
     shop.at("laboratory", PlaceHold("mixed up", wet), "qa")
     with pytest.raises(NotAllowed):
         shop.at("treating", ReleaseHold(0, run, "proof is in"), "treater")
@@ -373,7 +379,7 @@ def test_a_lot_that_was_taken_back_is_not_held(shop: Shop) -> None:
 
 def test_what_failed_is_told_before_what_only_waits(shop: Shop) -> None:
     run, (pack, _) = charge(shop)
-    shop.at("treating", CloseRun(), "treater")
+    finished(shop)
     shop.asked(RecordCheck(run, "moisture", ("31",)), "hold", "laboratory", who="qa")
     sheet = shop.at("dispatch", OpenShipment("tamarind"), "dispatcher").numbers[0]
     with pytest.raises(Refused, match="is on hold: Moisture of wood failed: 31 %") as held:

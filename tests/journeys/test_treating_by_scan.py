@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from floor_work import at, lay, ok, run_at
+from floor_work import at, lay, ok, plain, run_at
 from goods_by_hand import by_hand
 from houses import House, a_house
 from lotroot.genealogy.lots import find_lot
@@ -59,10 +59,8 @@ def test_a_charge_is_not_for_the_product_of_the_charge_before(
     treat, packs, tank = charge
     before = {"product": "treated_2x6x16"}
     house.post(LoadInput(packs[0], **before), "treater", station=house.thing("station", "treating"))
-    ok(treat.scan(tank))
-    ok(treat.scan(packs[0]))
-    ok(treat.scan("DONE"))
-    ok(treat.scan(packs[1]))
+    for text in (tank, packs[0], "NEXT", "19500", "DONE", packs[1]):
+        ok(treat.scan(text))
     run = run_at(house, "treating").row
     assert run.product == "", "its use category would stand on the charge's label and judge its checks"
 
@@ -137,7 +135,7 @@ def test_done_with_a_pack_still_in_names_it_and_says_what_is_to_be_checked_after
     house: House, charge: tuple[Terminal, list[str], str]
 ) -> None:
     treat, packs, tank = charge
-    for text in (*packs, tank, packs[0]):
+    for text in (*packs, tank, packs[0], "NEXT", "18500"):
         ok(treat.scan(text))
     asked = treat.send(treat.body("DONE")).get_json()
     assert asked["question"]["text"].startswith(f"{shown(packs[1])} has not come out by tag.")
@@ -159,6 +157,35 @@ def test_what_drained_back_is_put_into_its_tank_from_the_station_and_the_packs_f
     for pack in packs:
         ok(treat.scan(pack))
     ok(treat.scan("DONE"))
+
+
+def test_less_drained_back_than_the_wood_leaves_over_is_asked_about_once_and_recorded(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    """100 of 2x4x12 and of 4x4x8 are 3.17 m3 of wood: it cannot hold 19 380 l."""
+    treat, packs, tank = charge
+    for text in (*packs, tank, "NEXT"):
+        ok(treat.scan(text))
+    asked = treat.send(treat.body("620")).get_json()
+    assert plain(asked["question"]["text"]).startswith("620 l drained back, 19 380 l did not: more than 3.1")
+    assert not run_at(house, "treating").outputs
+    treat.answer("620", "yes")
+    assert "in question" in treat.last["detail"]
+    assert [one.own for one in run_at(house, "treating").outputs] == [620_000]
+
+
+def test_a_charge_that_ends_with_nothing_drained_back_is_asked_about(
+    house: House, charge: tuple[Terminal, list[str], str]
+) -> None:
+    """Else the solution that stands in the tank again has no record and no label."""
+    treat, packs, tank = charge
+    for text in (*packs, tank, *packs):
+        ok(treat.scan(text))
+    asked = treat.send(treat.body("DONE")).get_json()
+    assert asked["question"]["text"].endswith("Leave this and scan NEXT for what did.")
+    assert run_at(house, "treating").row.closed is None
+    treat.answer("DONE", "none")
+    assert "in question" in treat.last["detail"]
 
 
 def test_the_cautions_of_treating_stand_on_the_page_of_its_stations(house: House) -> None:

@@ -20,6 +20,7 @@ from lotroot.pads import reserved_number
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production.amounts import MOST_ITEMS, Amounts, amounts_of
+from lotroot.production.draining import ask_drained
 from lotroot.production.facts import InputEnded, OutputMade
 from lotroot.production.filling import into_carrier
 from lotroot.production.opening import run_meant, shift_of, station_of
@@ -85,6 +86,7 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     load = _load_named(work, run, what.output, command)
     amounts = amounts_of(work, what, command, load)
     ask_amount(work, run, what.output, amounts.amount)
+    ask_drained(work, run, what.output, amounts.amount)
     lot, first, last, born = _lot(work, run, what, amounts, command.number)
     made = Made(what.output, lot, first, last, load.load if load is not None else 0, born)
     put_down(work, run, made, amounts, command)

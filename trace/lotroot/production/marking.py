@@ -10,6 +10,7 @@ from lotroot.goods import one_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
 from lotroot.production.blocks import return_unused
+from lotroot.production.draining import ask_nothing_drained
 from lotroot.production.facts import (
     InputEnded,
     InputUnloaded,
@@ -181,6 +182,7 @@ def close_run(work: Work, command: CloseRun) -> Answer:
     process = work.plant.process(run.row.process)
     for load in run.loaded:
         _settle(work, run, load, mixed=feed_of(process, load.stream) == "mixed")
+    ask_nothing_drained(work, run, process)
     left_over = return_unused(work, run.number)
     work.record(RunClosed(run.number))
     relink(work, run.number)
