@@ -1,6 +1,7 @@
 """Can every other kind of machine be worked by scanning too: payoffs, lanes, loads, packs, tanks?"""
 
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -283,3 +284,20 @@ def test_a_product_is_offered_only_where_nothing_else_tells_it(
 ) -> None:
     acts = at(house, station, "administrator").last["fragments"]["station-acts"]
     assert ("The next run makes" in acts) is offered
+
+
+# ---- a slip of the hand
+
+
+def test_undo_takes_back_a_weight_that_waits_for_its_pan_and_not_what_was_recorded_before(
+    house: House,
+) -> None:
+    nail = at(house, "nail_1")
+    nail.answer(lay(house, "wire_25", 900_000), "nail_25x50")
+    for text in ("200", house.ask(find_carrier, "pan_01").number, "2000"):
+        ok(nail.scan(text))
+    said = ok(nail.scan("UNDO"))["say"]
+    assert plain(said) == "2 000 kg is forgotten; nothing had been recorded of it."
+    assert nail.last["next"] == "Weigh the nails: type kg, then scan the pan"
+    assert [one.own for one in run_at(house, "nail_1").outputs] == [200_000]
+    assert "Taken back" in ok(nail.scan("UNDO", late=timedelta(seconds=3)))["say"]

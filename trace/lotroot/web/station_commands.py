@@ -21,9 +21,14 @@ from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, payoff_name
 from lotroot.work import Answer
 
+WAITING = ("amount", "carrier", "payoff", "do")
+"""What a first scan leaves in the page's context until a second one comes."""
+
 
 def meaning(state: State, command: Command) -> Act | Say | None:
     """The meaning of a command; None where it means the same on every page."""
+    if command is Command.UNDO:
+        return _forgotten(state)
     means = _MEANINGS.get(command)
     if means is None:
         return None
@@ -37,6 +42,17 @@ def meaning(state: State, command: Command) -> Act | Say | None:
             next_step="Scan what goes in first.",
         )
     return means(state)
+
+
+def _forgotten(state: State) -> Say | None:
+    """UNDO while a second scan is waited for takes back the first, which is not recorded yet."""
+    context = state.scene.context
+    if not any(name in context for name in WAITING):
+        return None
+    amount = context.get("amount")
+    what = f"{state.scene.amount(amount, state.unit)} is" if isinstance(amount, int) else "The last scan is"
+    kept = {name: value for name, value in context.items() if name == "output"}
+    return Say(f"{what} forgotten; nothing had been recorded of it.", context=kept)
 
 
 def _done(state: State) -> Act:
