@@ -13,7 +13,7 @@ from lotroot.goods import goods
 from lotroot.identity import Command, ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import waiting_jobs
-from lotroot.production.runs import find_run, latest_runs
+from lotroot.production.runs import find_run, latest_runs, open_runs_at
 from lotroot.stock.carriers import find_carrier
 
 
@@ -301,3 +301,15 @@ def test_undo_takes_back_a_weight_that_waits_for_its_pan_and_not_what_was_record
     assert nail.last["next"] == "Weigh the nails: type kg, then scan the pan"
     assert [one.own for one in run_at(house, "nail_1").outputs] == [200_000]
     assert "Taken back" in ok(nail.scan("UNDO", late=timedelta(seconds=3)))["say"]
+
+
+def test_more_of_a_container_than_stands_there_is_asked_about(house: House) -> None:
+    container = lay(house, "concentrate_ca", 750_000, "treating_bay", mass=825_000)
+    mix = at(house, "mixing", "treater")
+    mix.answer(container, "some")
+    asked = mix.send(mix.body("7500")).get_json()
+    assert plain(asked["question"]["text"]).startswith("7 500 l goes in, 750 l of")
+    assert not house.ask(open_runs_at, house.thing("station", "mixing"))
+    mix.answer("7500", "yes")
+    assert "in question" in mix.last["detail"]
+    assert [one.own for one in run_at(house, "mixing").inputs] == [7_500_000]

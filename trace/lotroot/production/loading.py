@@ -6,11 +6,12 @@ from typing import Any
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.goods import ITEM_LENGTH, Goods, away, goods, one_lot, standing_goods
+from lotroot.goods import Goods, goods, one_lot
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Process, Role
+from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded
 from lotroot.production.amounts import in_unit
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.opening import run_meant, start_run, station_of
@@ -69,8 +70,8 @@ class UnloadInput:
 def load_input(work: Work, command: LoadInput) -> Answer:
     """Load a lot; refuses what is wrong, unless it has happened already."""
     row = one_lot(work.connection, command.lot)
-    _refuse_loaded(work, row)
-    _refuse_elsewhere(work, command.lot, row)
+    refuse_loaded(work, row)
+    refuse_elsewhere(work, command.lot, row)
     run = _run_for(work, command)
     process = work.plant.process(run.row.process)
     payoff = _payoff(work, command.payoff)
@@ -78,6 +79,7 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     refuse_held(work, "A machine", row.number)
     standing = _standing(work, row)
     own = command.amount or sum(one.amount for one in standing)
+    ask_more(work, row, standing, own)
     before = _clear_payoff(work, run, role, (payoff, command.counter))
     load = next_load(work.connection, run.number)
     if before is not None:
@@ -201,52 +203,6 @@ def _role(work: Work, process: Process, payoff: str, row: Row[Any]) -> Role:
         row.number,
     )
     return (there or list(process.inputs))[0]
-
-
-def _refuse_loaded(work: Work, row: Row[Any]) -> None:
-    if row.voided:
-        raise Refused(
-            f"{shown(row.number)} was taken back: its label is to be destroyed.",
-            value=row.number,
-            expected="A lot that exists.",
-            next_step="Destroy this label and scan the goods' new one.",
-        )
-    for load in loads_of_lot(work.connection, row.number):
-        if load.ended_at is None and load.unloaded_at is None:
-            run = find_run(work.connection, load.run)
-            if run.row.closed is None:
-                at = work.local_time(load.at)
-                raise Refused(
-                    f"{shown(row.number)} is loaded already, since {at}.",
-                    word="already",
-                    value=row.number,
-                    expected=f"It is in run {shown(load.run)}.",
-                    next_step="Go on; nothing was recorded again.",
-                )
-
-
-def _refuse_elsewhere(work: Work, number: str, row: Row[Any]) -> None:
-    """Refuse items that a pallet or, where one item was scanned, a shipment has: a label read too far off."""
-    if not row.items:
-        return
-    one_item = len(number) == ITEM_LENGTH
-    named = standing_goods(work.connection, number) if one_item else goods(work.connection, row.number)
-    packed = [
-        part
-        for part in named
-        if part.spot.startswith("P") and (one_item or not shipment_at(work.connection, part.spot))
-    ]
-    wrong = packed + [part for part in named if one_item and part.spot[:1] in ("D", "U")]
-    if wrong:
-        work.refuse(
-            Refused(
-                away(work.connection, wrong),
-                value=wrong[0].number,
-                expected="Items that stand here by themselves.",
-                next_step="Take them off there first, then scan them again.",
-            ),
-            row.number,
-        )
 
 
 def _standing(work: Work, row: Row[Any]) -> list[Goods]:

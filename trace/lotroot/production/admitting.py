@@ -1,0 +1,73 @@
+"""Is a lot one that can go onto a machine here, and is there as much of it?"""
+
+from typing import Any
+
+from sqlalchemy import Row
+
+from lotroot.errors import Refused
+from lotroot.goods import ITEM_LENGTH, Goods, away, goods, standing_goods
+from lotroot.identity.showing import shown
+from lotroot.production.runs import find_run, loads_of_lot
+from lotroot.stock.carriers import shipment_at
+from lotroot.work import Work
+
+
+def refuse_loaded(work: Work, row: Row[Any]) -> None:
+    """Refuse a lot that was taken back, or is on a machine already."""
+    if row.voided:
+        raise Refused(
+            f"{shown(row.number)} was taken back: its label is to be destroyed.",
+            value=row.number,
+            expected="A lot that exists.",
+            next_step="Destroy this label and scan the goods' new one.",
+        )
+    for load in loads_of_lot(work.connection, row.number):
+        if load.ended_at is None and load.unloaded_at is None:
+            run = find_run(work.connection, load.run)
+            if run.row.closed is None:
+                at = work.local_time(load.at)
+                raise Refused(
+                    f"{shown(row.number)} is loaded already, since {at}.",
+                    word="already",
+                    value=row.number,
+                    expected=f"It is in run {shown(load.run)}.",
+                    next_step="Go on; nothing was recorded again.",
+                )
+
+
+def ask_more(work: Work, row: Row[Any], standing: list[Goods], own: int) -> None:
+    """Ask once where more goes in than stands there by the record."""
+    there = sum(one.amount for one in standing)
+    if not standing or own <= there:
+        return
+    work.ask(
+        f"more-than-stands-{own}",
+        f"{work.show(own, row.unit)} goes in, {work.show(there, row.unit)} of {shown(row.number)} stands "
+        "here by the record. Is the number right?",
+        {"yes": "Yes, it is right"},
+    )
+    work.put_in_question(row.number, "More went in than was recorded as standing.")
+
+
+def refuse_elsewhere(work: Work, number: str, row: Row[Any]) -> None:
+    """Refuse items that a pallet or, where one item was scanned, a shipment has: a label read too far off."""
+    if not row.items:
+        return
+    one_item = len(number) == ITEM_LENGTH
+    named = standing_goods(work.connection, number) if one_item else goods(work.connection, row.number)
+    packed = [
+        part
+        for part in named
+        if part.spot.startswith("P") and (one_item or not shipment_at(work.connection, part.spot))
+    ]
+    wrong = packed + [part for part in named if one_item and part.spot[:1] in ("D", "U")]
+    if wrong:
+        work.refuse(
+            Refused(
+                away(work.connection, wrong),
+                value=wrong[0].number,
+                expected="Items that stand here by themselves.",
+                next_step="Take them off there first, then scan them again.",
+            ),
+            row.number,
+        )
