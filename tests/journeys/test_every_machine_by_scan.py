@@ -313,3 +313,14 @@ def test_more_of_a_container_than_stands_there_is_asked_about(house: House) -> N
     mix.answer("7500", "yes")
     assert "in question" in mix.last["detail"]
     assert [one.own for one in run_at(house, "mixing").inputs] == [7_500_000]
+
+
+def test_a_lot_that_another_machine_has_by_the_record_is_refused_with_its_name(house: House) -> None:
+    stripper = lay(house, "wire_25", 900_000)
+    nail = at(house, "nail_1")
+    nail.answer(stripper, "nail_25x50")
+    assert nail.scan(stripper)["verdict"] == "already"
+    refused = at(house, "furnace").scan(stripper)
+    assert refused["verdict"] == "refused", "it must not sound as if it were in the furnace"
+    assert "is on Nail machine 1 by the record" in refused["say"]
+    assert "at Nail machine 1 scan PART" in refused["detail"]

@@ -7,7 +7,8 @@ from sqlalchemy import Row
 from lotroot.errors import Refused
 from lotroot.goods import ITEM_LENGTH, Goods, away, goods, standing_goods
 from lotroot.identity.showing import shown
-from lotroot.production.runs import find_run, loads_of_lot
+from lotroot.plant.adopted import code_of
+from lotroot.production.runs import Run, find_run, loads_of_lot
 from lotroot.stock.carriers import shipment_at
 from lotroot.work import Work
 
@@ -26,6 +27,7 @@ def refuse_loaded(work: Work, row: Row[Any]) -> None:
             run = find_run(work.connection, load.run)
             if run.row.closed is None:
                 at = work.local_time(load.at)
+                _refuse_on_another(work, row, run, at)
                 raise Refused(
                     f"{shown(row.number)} is loaded already, since {at}.",
                     word="already",
@@ -33,6 +35,19 @@ def refuse_loaded(work: Work, row: Row[Any]) -> None:
                     expected=f"It is in run {shown(load.run)}.",
                     next_step="Go on; nothing was recorded again.",
                 )
+
+
+def _refuse_on_another(work: Work, row: Row[Any], run: Run, at: str) -> None:
+    """A lot that another machine has by the record is not loaded here by scanning it."""
+    if run.row.station == work.posting.station:
+        return
+    name = work.plant.station(code_of(work.connection, run.row.station, "station")).name
+    raise Refused(
+        f"{shown(row.number)} is on {name} by the record, since {at}.",
+        value=row.number,
+        expected="A lot that is on no machine.",
+        next_step=f"Take it off there first: at {name} scan PART, or DONE. Then scan it here again.",
+    )
 
 
 def ask_more(work: Work, row: Row[Any], standing: list[Goods], own: int) -> None:
