@@ -324,3 +324,17 @@ def test_a_lot_that_another_machine_has_by_the_record_is_refused_with_its_name(h
     assert refused["verdict"] == "refused", "it must not sound as if it were in the furnace"
     assert "is on Nail machine 1 by the record" in refused["say"]
     assert "at Nail machine 1 scan PART" in refused["detail"]
+
+
+def test_a_pan_is_called_as_it_is_painted_on_it(house: House) -> None:
+    """The plant's own code, pan_01, stands on no pan."""
+    pan = house.ask(find_carrier, "pan_01").number
+    nail = at(house, "nail_1")
+    nail.answer(lay(house, "wire_25", 900_000), "nail_25x50")
+    for text in ("200", pan, "201"):
+        ok(nail.scan(text))
+    asked = nail.send(nail.body(pan)).get_json()
+    assert asked["question"]["text"].startswith("Pan 1 still shows ")
+    empty = at(house, "nail_1").on("packing")
+    ok(empty.scan("EMPTY"))
+    assert empty.scan(pan)["say"] == "Pan 1 is empty."

@@ -12,10 +12,11 @@ from datetime import UTC, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Row
 
 from lotroot.errors import Question, Refused
 from lotroot.identity import make
+from lotroot.identity.showing import shown
 from lotroot.ledger.book import head
 from lotroot.ledger.events import Posting, Recorded
 from lotroot.ledger.numbering import take
@@ -178,6 +179,11 @@ class Work:
     def show(self, amount: int, unit: str) -> str:
         """An amount as the plant shows it, with its unit."""
         return show_amount(amount, unit, self.plant.units.get(unit, unit))
+
+    def called(self, carrier: Row[Any]) -> str:
+        """What people call a carrier: Tram 1, Pan 17, or a pallet's number."""
+        found = self.plant.carriers.get(carrier.code)
+        return found.name if found else shown(carrier.number)
 
     def ask(self, identifier: str, text: str, choices: Mapping[str, str]) -> str:
         """The answer to a question, or the question itself, raised once (DESIGN.md section 2.2)."""

@@ -161,7 +161,7 @@ def open_carrier(work: Work, number: str) -> Row[Any]:
     if carrier.state == "open" or (carrier.reusable and carrier.state == "emptied"):
         return carrier
     raise Refused(
-        f"{carrier.code or shown(carrier.number)} {state_words(carrier)}.",
+        f"{work.called(carrier)} {state_words(carrier)}.",
         value=number,
         expected="An open carrier.",
         next_step="Open a new pallet, or take this one apart by re-stacking.",
@@ -223,12 +223,12 @@ def restack(work: Work, command: Restack) -> Answer:
     for carrier in old:
         if carrier.reusable or carrier.state not in ("open", "closed"):
             raise Refused(
-                f"{carrier.code or shown(carrier.number)} {state_words(carrier)}.",
+                f"{work.called(carrier)} {state_words(carrier)}.",
                 value=carrier.number,
                 expected="A pallet that stands here.",
                 next_step="Scan the pallets that were taken apart.",
             )
-        refuse_on_shipment(carrier)
+        refuse_on_shipment(work, carrier)
     number = start_pallet(work, old[0].spot)
     for carrier in old:
         rows = at_spot(work.connection, carrier.number)
@@ -249,9 +249,9 @@ def restack(work: Work, command: Restack) -> Answer:
 def empty_carrier(work: Work, command: EmptyCarrier) -> Answer:
     """State that a pan, tram or pallet is empty."""
     carrier = find_carrier(work.connection, command.carrier)
-    refuse_on_shipment(carrier)
+    refuse_on_shipment(work, carrier)
     rows = at_spot(work.connection, carrier.number)
-    name = carrier.code or shown(carrier.number)
+    name = work.called(carrier)
     if not rows and carrier.state == "emptied":
         raise Refused(
             f"{name} is empty already.",

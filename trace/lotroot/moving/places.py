@@ -35,7 +35,7 @@ def move_goods(work: Work, command: MoveGoods) -> Answer:
     if means_carrier(command.number):
         carrier = find_carrier(work.connection, command.number)
         move_carrier(work, carrier, command.place)
-        return Answer(f"{carrier.code or shown(carrier.number)} stands at {where}.", (carrier.number,))
+        return Answer(f"{work.called(carrier)} stands at {where}.", (carrier.number,))
     parts = parts_named(work, command.number, command.to)
     if all(part.spot == command.place for part in parts):
         raise Refused(
@@ -73,20 +73,20 @@ def move_carrier(work: Work, carrier: Row[Any], spot: str) -> None:
     """Record that a carrier, with all on it, stands elsewhere."""
     if carrier.spot == spot:
         raise Refused(
-            f"{carrier.code or shown(carrier.number)} stands there already.",
+            f"{work.called(carrier)} stands there already.",
             word="already",
             value=carrier.number,
             expected="Another place.",
             next_step="Go on; nothing was recorded again.",
         )
-    refuse_on_shipment(carrier)
+    refuse_on_shipment(work, carrier)
     work.record(CarrierMoved(carrier.number, spot, carrier.spot))
 
 
-def refuse_on_shipment(carrier: Row[Any]) -> None:
+def refuse_on_shipment(work: Work, carrier: Row[Any]) -> None:
     """Refuse a carrier that a shipment has: its load would no longer be what its papers say."""
     if carrier.spot.startswith("D"):
-        raise _on_shipment(carrier.code or shown(carrier.number), carrier.spot)
+        raise _on_shipment(work.called(carrier), carrier.spot)
 
 
 def refuse_away(work: Work, parts: list[Goods]) -> None:

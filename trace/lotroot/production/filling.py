@@ -41,7 +41,7 @@ def topped_up(work: Work, lot: str, number: str) -> list[Row[Any]]:
     others = [row for row in at_spot(work.connection, carrier.number) if row.lot != lot]
     if not others:
         return []
-    name = carrier.code or shown(carrier.number)
+    name = work.called(carrier)
     answer = work.ask(
         f"pan-{carrier.number}-{others[0].lot}",
         f"{name} still shows {shown(others[0].lot)}. What is in it?",
