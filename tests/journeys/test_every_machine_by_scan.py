@@ -338,3 +338,11 @@ def test_a_pan_is_called_as_it_is_painted_on_it(house: House) -> None:
     empty = at(house, "nail_1").on("packing")
     ok(empty.scan("EMPTY"))
     assert empty.scan(pan)["say"] == "Pan 1 is empty."
+
+
+def test_a_weight_typed_over_one_that_waits_for_its_pan_says_that_it_took_its_place(house: House) -> None:
+    """It may be a slip put right, or a second pan while the first stands unrecorded: the word tells."""
+    nail = at(house, "nail_1")
+    nail.answer(lay(house, "wire_25", 900_000), "nail_25x50")
+    ok(nail.scan("200"))
+    assert plain(ok(nail.scan("201"))["say"]) == "201 kg instead of 200 kg. Scan the pan it is in."

@@ -79,7 +79,10 @@ def _output(state: State, text: str) -> Act | Say:
         )
     needs_carrier = state.chosen.carrier and not state.scene.context.get("carrier")
     if needs_carrier:
-        said = f"{state.scene.amount(amount, state.unit)}. Scan the {state.chosen.carrier} it is in."
+        before = state.scene.context.get("amount")
+        instead = f" instead of {state.scene.amount(before, state.unit)}" if isinstance(before, int) else ""
+        much = state.scene.amount(amount, state.unit)
+        said = f"{much}{instead}. Scan the {state.chosen.carrier} it is in."
         context = {"amount": amount, **_kept(state)}
         return Say(said, word="Then", detail="Or scan DONE if it stands without one.", context=context)
     return make(state, amount, str(state.scene.context.get("carrier", "")))
