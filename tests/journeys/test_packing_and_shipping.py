@@ -109,6 +109,19 @@ def test_a_shipment_leaves_when_its_sheet_is_scanned_once_more(house: House, sho
     assert "Tamarind Hardware" in paper
 
 
+def test_the_number_said_counts_pallets_and_what_is_on_none_one_by_one(house: House, shop: Shop) -> None:
+    """A dispatcher who counts the boxes on the truck must hear the same number."""
+    lot = boxes(shop)
+    built = pallet(house, shop, lot, 1, 2, 3)
+    terminal = dispatcher(house)
+    shipment(house, terminal)
+    said = [terminal.scan(text)["say"] for text in (built, shop.item(lot, 5), shop.item(lot, 4))]
+    assert [one.rpartition(", ")[2] for one in said] == ["1 now.", "2 now.", "3 now."]
+    terminal.scan("ROW")
+    terminal.scan(shop.item(lot, 7))
+    assert terminal.scan(shop.item(lot, 9))["say"].endswith("6 now.")
+
+
 def test_what_is_wrong_is_refused_before_it_is_on_the_truck(house: House, shop: Shop) -> None:
     lot = boxes(shop)
     open_one = opened(packer(house))

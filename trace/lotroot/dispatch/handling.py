@@ -19,7 +19,7 @@ from lotroot.dispatch.facts import (
     ShipmentOpened,
     ShipmentUnloaded,
 )
-from lotroot.dispatch.shipments import Shipment, find_shipment
+from lotroot.dispatch.shipments import Shipment, find_shipment, packages_of
 from lotroot.errors import Refused
 from lotroot.goods import Goods, away, means_carrier
 from lotroot.holds.handling import PlaceHold, place, refuse_held
@@ -120,9 +120,8 @@ def _load(work: Work, command: LoadShipment) -> Answer:
     else:
         lines, again = _load_goods(work, found, command)
     work.record(ShipmentLoaded(found.row.number, tuple(lines)))
-    carriers = {row.carrier or row.lot for row in found.loads} | {line.carrier or line.lot for line in lines}
     what = shown(command.number)
-    say = f"{what} is on the shipment, {len(carriers)} now.{again}"
+    say = f"{what} is on the shipment, {packages_of([*found.loads, *lines])} now.{again}"
     return Answer(say, (found.row.number, command.number))
 
 

@@ -79,6 +79,13 @@ def latest_shipments(connection: Connection, limit: int = 6) -> list[Row[Any]]:
     return [*connection.execute(_open).all(), *others]
 
 
+def packages_of(loads: Iterable[Any]) -> int:
+    """How many things are loaded, as a dispatcher counts them: pallets, and what is on none one by one."""
+    rows = list(loads)
+    loose = [row.last - row.first + 1 if row.first else 1 for row in rows if not row.carrier]
+    return len({row.carrier for row in rows if row.carrier}) + sum(loose)
+
+
 def shipments_like(
     connection: Connection, order: str, customers: Iterable[str], limit: int = 20
 ) -> Sequence[Row[Any]]:

@@ -5,7 +5,7 @@ from typing import Any
 from flask import Blueprint, Response, make_response, render_template, request, url_for
 
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, ReturnGoods, SendShipment, UnloadShipment
-from lotroot.dispatch.shipments import find_shipment, latest_shipments
+from lotroot.dispatch.shipments import find_shipment, latest_shipments, packages_of
 from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.genealogy.walks import lots_numbered
@@ -185,7 +185,7 @@ def show(scene: Scene) -> Shown:
     following = "Scan the shipment sheet, or open a shipment below"
     if number:
         found = find_shipment(scene.connection, number)
-        count = len({row.carrier or (row.lot, row.first) for row in found.loads})
+        count = packages_of(found.loads)
         values |= {"name": name_of(scene.connection, found.row.customer), "shown": shown(number)}
         values |= {"lines": [_line(scene, row) for row in found.loads], "count": count}
         values |= {"weight": weight_of(scene.connection, found.loads).words, "shipment": found.row}
