@@ -276,7 +276,7 @@ def test_what_nobody_gave_is_said_to_be_so(shop: Shop, typed: str, error: type[E
 
 def test_a_place_a_person_and_a_name_of_several_are_no_goods(shop: Shop) -> None:
     one, other = shop.coil(heat="H 77"), shop.coil(heat="H 77")
-    with pytest.raises(Unreadable, match="place coil_yard"):
+    with pytest.raises(Unreadable, match="it is Coil yard"):
         shop.house.ask(trace, shop.place("coil_yard"), "up")
     with pytest.raises(Unreadable, match="person"):
         shop.house.ask(trace, shop.house.people["qa"], "up")
