@@ -20,15 +20,16 @@ from lotroot.tracing.upward import up
 # Every lot with each of its links; a lot without any has one row. `odd` are links that speak of some items
 # only, and lots that were taken back. The goods come first, as links of a lot 0 that all of them are.
 _ON_SPOT = """
-WITH RECURSIVE goods(id, amount, unit) AS (
-  SELECT lot.id, s.amount, lot.unit FROM standing s JOIN lot ON lot.number = s.lot WHERE s.spot = :spot
+WITH RECURSIVE goods(id, amount, unit, number) AS (
+  SELECT lot.id, s.amount, lot.unit, s.lot FROM standing s JOIN lot ON lot.number = s.lot
+   WHERE s.spot = :spot AND s.amount > 0
 ), walk(id) AS (
   SELECT id FROM goods
   UNION
   SELECT e.parent FROM walk JOIN edge e ON e.child = walk.id WHERE e.state = 0
 )
 SELECT 9223372036854775807 AS rank, 0 AS child, g.id AS parent, g.amount AS given, 0 AS seq, g.unit AS stream,
-       '' AS number, 0 AS odd
+       g.number, 0 AS odd
   FROM goods g
 UNION ALL
 SELECT c.rank, c.id, e.parent, e.given, e.seq, e.stream, c.number,
@@ -36,7 +37,7 @@ SELECT c.rank, c.id, e.parent, e.given, e.seq, e.stream, c.number,
                  AND (e.child_from <> 1 OR e.child_to <> c.items) THEN 1 ELSE 0 END
   FROM walk JOIN lot c ON c.id = walk.id LEFT JOIN edge e ON e.child = c.id AND e.state = 0
 """
-_RANK, _SEQ, _ODD = itemgetter(0), itemgetter(4), itemgetter(7)
+_RANK, _SEQ, _NUMBER, _ODD = itemgetter(0), itemgetter(4), itemgetter(6), itemgetter(7)
 _on_spot = Statement(_ON_SPOT)
 
 
@@ -81,6 +82,7 @@ def _shared_out(rows: list[Plain]) -> list[Part]:
             links[row[1]].append(row)
         else:
             links[row[1]] = [row]
+    links[0].sort(key=_NUMBER)  # neither engine promises an order; who gets an odd unit hangs on it
     shares = dict.fromkeys(links, 0)
     shares[0] = WHOLE
     ends: list[Plain] = []
@@ -92,6 +94,7 @@ def _shared_out(rows: list[Plain]) -> list[Part]:
             shares[first[2]] += share
         else:
             _split(share, mine, shares)
+    ends.sort(key=lambda row: repr(row[1]))  # as `in_units` has them
     amounts = share_out(sum([row[3] for row in links[0]]), [shares[row[1]] for row in ends])
     return sorted([Part(row[6], amount) for row, amount in zip(ends, amounts, strict=True)])
 
