@@ -104,6 +104,7 @@ def _on_hand(ground: _Ground, pieces: list[Piece]) -> OnHand:
 
 def _shipment(ground: _Ground, pieces: list[Piece]) -> Shipped:
     out = [piece for piece in pieces if not piece.lying.returned]
+    back = [piece for piece in pieces if piece.lying.returned]
     lying: Lying = pieces[0].lying
     return Shipped(
         shipment=lying.shipment,
@@ -113,7 +114,8 @@ def _shipment(ground: _Ground, pieces: list[Piece]) -> Shipped:
         amount=sum(piece.amount for piece in out),
         unit=ground.kin.lots[pieces[0].lot].unit,
         part=_added(ground.part(piece) for piece in out),
-        returned=sum(piece.amount for piece in pieces if piece.lying.returned),
+        returned=sum(piece.amount for piece in back),
+        back=_added(ground.part(piece) for piece in back),
     )
 
 

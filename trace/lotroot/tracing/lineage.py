@@ -58,7 +58,10 @@ class OnHand:
 
 @dataclass(frozen=True)
 class Shipped:
-    """What left on one shipment, in one unit: as shipped, the part of the asked in it, what came back."""
+    """What left on one shipment, in one unit: as shipped, the part of the asked in it, what came back.
+
+    `back` is the part of the asked in what came back.
+    """
 
     shipment: str
     customer: str
@@ -68,6 +71,7 @@ class Shipped:
     unit: str
     part: Streams
     returned: int
+    back: Streams
     bounds: Bounds = field(default_factory=dict)
 
 

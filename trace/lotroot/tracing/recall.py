@@ -73,18 +73,25 @@ def recall(connection: Connection, number: str) -> Recall:
         return _from_lineage(connection, number)
     shares = _shares(by_sort[_LINK], lots)
     places = _sums(by_sort[_HERE], shares)
-    customers = {who: amount for who, amount in _sums(by_sort[_LEFT], shares).items() if amount}
+    customers = _still_there(by_sort[_LEFT], _sums(by_sort[_LEFT], shares))
     made = sorted([row[4] for row in by_sort[_LOT] if row[4] != number])
     return Recall(customers, places, made, by_sort[_LOT][0][5])
 
 
 def _sums(rows: Sequence[Plain], shares: Mapping[int, int]) -> dict[str, int]:
-    """The lowest lot's part of each amount, by place or customer."""
+    """The lowest lot's part of all amounts, by place or customer."""
     sums: dict[str, int] = {}
     for _, lot, amount, _, where, *_ in rows:
-        part = (2 * amount * shares[lot] + WHOLE) // (2 * WHOLE)
-        sums[where] = sums.get(where, 0) + part
-    return sums
+        sums[where] = sums.get(where, 0) + amount * shares[lot]
+    return {where: (2 * part + WHOLE) // (2 * WHOLE) for where, part in sums.items()}
+
+
+def _still_there(rows: Sequence[Plain], parts: Mapping[str, int]) -> dict[str, int]:
+    """Without the customers that sent all back; who has less than half a unit is called like the others."""
+    left: dict[str, int] = {}
+    for _, _, amount, _, customer, *_ in rows:
+        left[customer] = left.get(customer, 0) + amount
+    return {customer: part for customer, part in parts.items() if left[customer] > 0}
 
 
 def _plain(links: Sequence[Plain], lots: Mapping[int, Plain]) -> bool:
@@ -121,8 +128,8 @@ def _from_lineage(connection: Connection, number: str) -> Recall:
     lineage = down(connection, asked(connection, number))
     customers: dict[str, int] = {}
     for sent in lineage.shipments:
-        out = sum(sent.part.values()) * (sent.amount - sent.returned) // max(sent.amount, 1)
-        if out:
+        if sent.amount > sent.returned:
+            out = max(sum(sent.part.values()) - sum(sent.back.values()), 0)
             customers[sent.customer] = customers.get(sent.customer, 0) + out
     places: dict[str, int] = {}
     for lying in lineage.on_hand:

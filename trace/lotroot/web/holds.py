@@ -152,16 +152,16 @@ def _root(connection: Connection, standing: Standing, root: Any, words: Words) -
         "shown": _span(root),
         "product": words.product(row.product) or words.kind(row.kind),
         "reach": reach_words(len(reached - {row.id})),
-        "sent": [] if root.last or row.voided else _sent(connection, root.lot, words),
+        "sent": [] if root.last or row.voided else whom_to_call(connection, root.lot, words),
         "lacks": lacking(connection, plant, root.lot) if plant and standing.hold.kind in AWAITING else [],
     }
 
 
-def _sent(connection: Connection, lot: str, words: Words) -> list[str]:
-    """Whom to call: the customers that have some of a lot, and how much of it."""
+def whom_to_call(connection: Connection, lot: str, words: Words) -> list[str]:
+    """The customers that have some of a lot, each with how much of it where that is a unit or more."""
     found = recall(connection, lot)
     told = {
-        words.party(customer): f" ({words.amount(amount, found.unit)} of it)" if found.unit else ""
+        words.party(customer): f" ({words.amount(amount, found.unit)} of it)" if found.unit and amount else ""
         for customer, amount in found.customers.items()
     }
     return sorted(customer + amount for customer, amount in told.items())
