@@ -77,11 +77,12 @@ def laid(lots: list[Drawn]) -> list[str]:
         number = family().lot(KINDS[bool(one.items)], one.amount, items=one.items, source=source)
         numbers.append(number)
         if one.links:
-            family().link(number, *(_link(numbers, each) for each in one.links))
+            family().link(number, *(link_of(numbers, each) for each in one.links))
     return numbers
 
 
-def _link(numbers: list[str], each: Given) -> LotLink:
+def link_of(numbers: list[str], each: Given) -> LotLink:
+    """A drawn link between the lots of these numbers."""
     made, taken = each.made or (None, None), each.taken or (None, None)
     return LotLink(
         numbers[each.parent], "any", each.stream, 0, each.given, taken[0], taken[1], made[0], made[1]
