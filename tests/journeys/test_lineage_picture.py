@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 import pypdfium2
 import pytest
 from houses import House
+from lotroot.genealogy.lots import find_lot
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity.showing import shown
 from lotroot.production.loading import LoadInput
@@ -51,6 +52,14 @@ def test_both_sides_of_a_lot_are_drawn_and_each_leads_to_its_own_picture(house: 
     assert f"/lots/{other}/picture" in titles(drawing(house, coil))
     widths = [float(one.get("stroke-width", "0")) for one in drawing(house, coil).iter(f"{SVG}path")]
     assert max(widths) > min(widths)  # 500 kg and 400 kg of wire
+
+
+def test_one_of_several_asked_lots_is_where_the_page_opens(house: House, shop: Shop) -> None:
+    first, second = shop.drawn(shop.coil(), 500_000, 400_000)
+    [run] = {house.ask(find_lot, lot).run for lot in (first, second)}
+    root = drawing(house, run)
+    assert len([one for one in root.iter(f"{SVG}a") if "asked" in one.get("class", "").split()]) == 2
+    assert len([one for one in root.iter() if one.get("id") == "this"]) == 1
 
 
 def test_a_held_lot_is_marked_by_line_and_word(house: House, shop: Shop) -> None:

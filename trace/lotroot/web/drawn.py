@@ -21,7 +21,7 @@ WIDTH, HEIGHT = 196, 78
 ACROSS, DOWN = 56, 22
 EDGE = 24
 THIS = "this"
-"""The asked node: an address that ends in it has the browser scroll to it, however wide the picture is."""
+"""The asked node, the first of several: the browser scrolls to it where an address ends in this."""
 THIN, THICK = 1.5, 12.0
 BOLD, PLAIN, MOST_LINES, STEP = 16, 18, 3, 19
 """Letters of a node's name and of its words in a line, so that the widest usual face stays inside; lines, and
@@ -80,12 +80,16 @@ def laid(found: Picture) -> Laid:
 def svg(found: Picture, words: Words, unfold: str = "") -> Markup:
     """The picture; `unfold` is what stands in the addresses of the folds shown whole so far."""
     place = laid(found)
-    name = f"The lineage of {words.called(found.asked.number)}, raw material on the left"
+    title = f"The lineage of {words.called(found.asked.number)}, raw material on the left"
     head = Markup('<svg class="lineage" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" ')
     more = Markup('width="{0}" height="{1}" role="group" aria-label="{2}">')
-    parts = [head.format(place.wide, place.high) + more.format(place.wide, place.high, name)]
+    parts = [head.format(place.wide, place.high) + more.format(place.wide, place.high, title)]
     parts += [_strand(one, place) for one in found.strands]
-    parts += [_node(node, place.spots[node.key], words, (found.asked.number, unfold)) for node in found.nodes]
+    page = (found.asked.number, unfold)
+    asked = next((node.key for node in found.nodes if node.asked), "")
+    for node in found.nodes:
+        name = THIS if node.key == asked else ""
+        parts.append(_node(node, place.spots[node.key], words, page, name))
     return Markup("\n").join([*parts, Markup("</svg>")])
 
 
@@ -160,7 +164,7 @@ def _marks(node: Node) -> str:
     return ", ".join(one for one in marks if one).upper()
 
 
-def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup:
+def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str], name: str) -> Markup:
     looks = " ".join(["node", *(name for name in ("held", "asked", "gap", "folded") if getattr(node, name))])
     said = said_of(node, words)
     x, y = spot
@@ -173,10 +177,10 @@ def _node(node: Node, spot: Spot, words: Words, page: tuple[str, str]) -> Markup
     mark = _marks(node)
     if mark:
         lines.append(Markup('<text class="mark" x="{}" y="{}">{}</text>').format(x + 22, y - 5, mark))
-    name = Markup(' id="{}"').format(THIS) if node.asked else ""
+    anchor = Markup(' id="{}"').format(name) if name else ""
     return Markup(
         '<a{} class="{}" href="{}" aria-label="{}"><title>{}</title><polygon points="{}"/>{}</a>'
-    ).format(name, looks, _address(node, page), said, said, _corners(node, spot), Markup("").join(lines))
+    ).format(anchor, looks, _address(node, page), said, said, _corners(node, spot), Markup("").join(lines))
 
 
 def said_of(node: Node, words: Words) -> str:
