@@ -76,6 +76,20 @@ def test_nothing_changes_by_looking(house: House) -> None:
     assert (house.ask(head), house.status(), operational(house)) == before
 
 
+def test_the_character_no_text_has_is_refused_on_either_engine(database_url: str) -> None:
+    """PostgreSQL fails on it wherever it is looked for."""
+    house = a_house(database_url)
+    try:
+        terminal = at(house, "nail_1")
+        for address in ("/lots/a%00b", "/lots/a%00b/picture", "/find?q=a%00b", "/compare?a=a%00b"):
+            assert terminal.client.get(address).status_code == 422, address
+        answer = terminal.post("/holds", key=new_key(), lot="a\0b", words="brittle")
+        assert answer.status_code == 422
+        assert "a character that no text has" in answer.text
+    finally:
+        house.database.close()
+
+
 # ---- cookies
 
 

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from flask import Flask, Response, current_app, g, request
 
+from lotroot.errors import Unreadable
 from lotroot.web.problems import PageOld
 
 View = TypeVar("View", bound=Callable[..., Any])
@@ -40,6 +41,7 @@ def protect(app: Flask) -> None:
     app.config["MAX_FORM_MEMORY_SIZE"] = MOST_BYTES
     app.before_request(_allow_uploads)
     app.before_request(_refuse_forged)
+    app.before_request(_refuse_null)
     app.after_request(_strict)
 
 
@@ -73,6 +75,18 @@ def _refuse_forged() -> None:
     from_outside = request.headers.get("Sec-Fetch-Site", "same-origin") == "cross-site"
     if from_outside or not hmac.compare_digest(sent.encode(), csrf_token().encode()):
         raise PageOld
+
+
+def _refuse_null() -> None:
+    """No text has the character 0; PostgreSQL fails on it, wherever it is looked for. Raises Unreadable."""
+    given = [*request.args.values(), *(() if request.method in SAFE else request.form.values())]
+    if "\0" in request.path or any("\0" in value for value in given):
+        raise Unreadable(
+            "What was sent holds a character that no text has.",
+            value="the character with the code 0",
+            expected="Letters, digits and signs.",
+            next_step="Type it anew, or scan the label.",
+        )
 
 
 def cookie_name() -> str:
