@@ -129,3 +129,17 @@ def test_whoever_receives_or_completes_what_is_caught_is_told(house: House) -> N
         heats=("H99",),
     )
     assert house.post(rest, "receiver").say.endswith(" On hold: brittle.")
+
+
+def test_undo_after_an_act_on_a_hold_says_what_to_do_instead(house: House) -> None:
+    coil = came(house)
+    hold = placed(house)
+    acts = (
+        (ReleaseHold(hold, coil, "bend test passed"), "Place the hold again"),
+        (EndHold(hold, "the heat was mistyped"), "Place the hold again"),
+        (PlaceHold("brittle", heat="H77"), "or to end it, on the page of holds"),
+    )
+    for act, instead in acts:
+        house.post(act, "qa")
+        with pytest.raises(Refused, match=instead):
+            house.post(Undo(), "qa")

@@ -1,8 +1,8 @@
 """Which received lots are in these goods, and how much of each?
 
 The shortest of the answers: one statement, no kinds, bases or holds. Where items of a lot are known to be
-of different parents, or goods carry several streams, the whole lineage (`upward`) is asked instead; both
-give the same amounts to the base unit.
+of different parents, or goods carry several streams, the whole lineage (`upward`) is asked instead. Both give
+the same amounts to the base unit, as far as the latter looks back (`tracing.window`); this goes to the end.
 """
 
 from collections.abc import Sequence

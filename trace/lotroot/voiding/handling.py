@@ -29,8 +29,12 @@ BORN = {
 }
 """Which field of which fact names what a posting made."""
 
-NOT_BY_UNDO = {"PlaceHold": "Ask QA to release it, on the lot's page."}
-"""What to do about a posting whose facts only follow others; a release is for those who may decide it."""
+NOT_BY_UNDO = {
+    "PlaceHold": "Ask QA to release what it holds, or to end it, on the page of holds.",
+    "ReleaseHold": "Place the hold again, on the page of holds.",
+    "EndHold": "Place the hold again, on the page of holds.",
+}
+"""What to do about holds: a release is for those who may decide it, and is not taken back in passing."""
 
 DAY = 24 * 3600 * MICROSECONDS
 
@@ -133,7 +137,7 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
             f"“{said(made)}” cannot be taken back.",
             value=type(fixed[0].event).__name__,
             expected="Something that only moved, made or loaded goods.",
-            next_step="Correct it on the lot's page instead.",
+            next_step=NOT_BY_UNDO.get(made.command, "Correct it on the lot's page instead."),
         )
     for number in _built_upon(facts):
         later = [one for one in events_naming(work.connection, number, facts[-1].id) if _builds(work, one)]
