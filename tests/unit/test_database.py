@@ -5,6 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from engines import PostgresServer
 from lotroot.database import Database
 from lotroot.errors import LotrootError, Unavailable, Unreadable
 from lotroot.ledger.names import give_name, name, names_of
@@ -60,6 +61,7 @@ def test_nothing_is_kept_of_what_is_written_while_reading(database: Database) ->
         ("foreign_keys", 1),
         ("busy_timeout", 15000),
         ("mmap_size", 0),
+        ("wal_autocheckpoint", 4000),
     ],
 )
 def test_every_sqlite_connection_is_set_for_power_cuts(tmp_path: Path, pragma: str, value: object) -> None:
@@ -70,6 +72,20 @@ def test_every_sqlite_connection_is_set_for_power_cuts(tmp_path: Path, pragma: s
             for connection in (first, second):
                 assert connection.scalar(text(f"PRAGMA {pragma}")) == value
     database.close()
+
+
+@pytest.mark.parametrize("setting", ["enable_hashjoin", "enable_mergejoin"])
+def test_every_postgresql_connection_goes_from_lot_to_lot_by_index(
+    postgres: PostgresServer, setting: str
+) -> None:
+    """Hash and merge joins read whole tables for a lineage of twenty lots: 70 times the time, measured."""
+    with postgres.database() as url:
+        database = Database(url)
+        for block in (database.writing, database.reading, database.writing):
+            with block() as first, database.reading() as second:
+                for connection in (first, second):
+                    assert connection.scalar(text(f"SHOW {setting}")) == "off"
+        database.close()
 
 
 def test_sqlite_is_one_without_the_wal_reset_fault_where_its_wheel_exists(tmp_path: Path) -> None:

@@ -69,7 +69,7 @@ class Database:
 
     def _postgresql(self) -> Engine:
         try:
-            return create_engine(self.url, isolation_level="READ COMMITTED", pool_size=12)
+            engine = create_engine(self.url, isolation_level="READ COMMITTED", pool_size=12)
         except ModuleNotFoundError as error:
             raise Unavailable(
                 "The driver for PostgreSQL is not installed.",
@@ -77,6 +77,8 @@ class Database:
                 expected="The extra named postgresql.",
                 next_step="Install it: pip install 'lotroot[postgresql]'",
             ) from error
+        event.listen(engine, "connect", _prepare_postgresql)
+        return engine
 
     @property
     def path(self) -> str | None:
@@ -202,6 +204,17 @@ def _prepare_sqlite(raw: Any, _record: Any) -> None:
     raw.isolation_level = None  # SQLAlchemy, not the driver, says BEGIN: the driver's default loses updates
     for pragma in _PRAGMAS:
         raw.execute(f"PRAGMA {pragma}")
+
+
+def _prepare_postgresql(raw: Any, _record: Any) -> None:
+    """Go from lot to lot by index, as SQLite does.
+
+    How many lots a lineage has cannot be told beforehand; told to expect too many, PostgreSQL read whole
+    tables to join them: 21 ms a recall instead of 0.3.
+    """
+    with raw.cursor() as cursor:
+        cursor.execute("SET enable_hashjoin = off; SET enable_mergejoin = off; SET random_page_cost = 1.1")
+    raw.commit()
 
 
 def _begin_sqlite(connection: Connection) -> None:
