@@ -46,6 +46,12 @@ def test_unequal_answers_are_a_fault_and_not_timed() -> None:
         contest("any", (lambda _target: {"C1": 1_000}, liar), ["P1"], runs=1)
 
 
+def test_a_verdict_is_not_nearly_the_same() -> None:
+    wrong = {"a hold check that is wrong": lambda _target: {"held": 1}}
+    with pytest.raises(Fault, match="differ"):
+        contest("held", (lambda _target: {"held": 0}, wrong), ["P1"], runs=1, slack=0)
+
+
 def test_the_same_seed_makes_the_same_plant_and_nothing_is_lost_in_it() -> None:
     once, again = list(Plant(7).days(12)), list(Plant(7).days(12))
     assert [one.number for day in once for one in day.lots] == [
