@@ -61,7 +61,7 @@ def test_nothing_is_kept_of_what_is_written_while_reading(database: Database) ->
         ("foreign_keys", 1),
         ("busy_timeout", 15000),
         ("mmap_size", 0),
-        ("wal_autocheckpoint", 4000),
+        ("wal_autocheckpoint", 10_000),
     ],
 )
 def test_every_sqlite_connection_is_set_for_power_cuts(tmp_path: Path, pragma: str, value: object) -> None:
