@@ -43,6 +43,7 @@ ANSWERS: dict[str, dict[str, Any]] = {
         "say": "The run is closed.",
         "goto": "/station?next=Scan+the+next+stripper",
     },
+    "N2600008311000653": {"verdict": "accepted", "say": "N26-000083-11-0006-53 is on the shipment, 2 now."},
     "AWAY": {"verdict": "accepted", "say": "Stays here.", "goto": "//elsewhere.example/"},
     "H0000000000000001": {"verdict": "accepted", "say": "Good shift, Ilse Brandt."},
 }

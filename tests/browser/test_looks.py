@@ -141,6 +141,17 @@ def test_letters_are_large_enough_for_the_distance(open_tab, floor: Floor, size:
         assert inside <= word["width"] + 1, state
 
 
+@pytest.mark.parametrize("kind", ["station", "yard"])
+def test_no_letter_of_a_boxs_number_is_cut_off_on_a_hand_held(open_tab, floor: Floor, kind: str) -> None:
+    page = open_tab(f"{floor.address}/station?kind={kind}", HAND_HELD)
+    scan(page, "N2600008311000653")
+    verdict(page, "accepted")
+    number = page.locator(".verdict-say .whole")
+    assert number.evaluate("one => one.scrollWidth - one.clientWidth") <= 0
+    right_of = "one => one.getBoundingClientRect().right"
+    assert number.evaluate(right_of) <= page.locator(".verdict-say").evaluate(right_of)
+
+
 def pictures(page: Page, selector: str) -> dict[str, Image.Image]:
     """A picture of one part of the page for each of the four verdicts."""
     return {
