@@ -29,12 +29,14 @@ _source = select(source).where(source.c.lot == bindparam("lot"))
 _due = _all.where(source.c.details_due == 1).order_by(lot.c.id)
 _awaited = _all.where(source.c.certificate == TO_FOLLOW).order_by(lot.c.id)
 _latest = _all.where(lot.c.id < bindparam("before")).order_by(lot.c.id.desc()).limit(bindparam("limit"))
+LATEST = 2_000
+"""Receipts that are looked through for what a product usually weighs: a month of a large plant (ours)."""
 _lately = (
     select(lot.c.id, lot.c.product, source.c.mass_theirs)
     .join(lot, lot.c.number == source.c.lot)
     .where(lot.c.voided == 0, source.c.mass_theirs > 0)
     .order_by(lot.c.id.desc())
-    .limit(2_000)
+    .limit(LATEST)
     .subquery("lately")
 )
 _masses = (

@@ -61,12 +61,17 @@ def amount(name: str, unit: str, expected: int | None = None) -> int:
     try:
         return read_amount(text, display, expected)
     except Question as question:
-        raise Unreadable(
-            f"“{text}” can be read in two ways.",
-            value=text,
-            expected=" or ".join(question.choices.values()) + ".",
-            next_step="Write all digits after the comma or point, or none.",
-        ) from None
+        raise ambiguous(text, question) from None
+
+
+def ambiguous(text: str, question: Question) -> Unreadable:
+    """What to say of a number that can be read in two ways, where no page asks which is meant."""
+    return Unreadable(
+        f"“{text}” can be read in two ways.",
+        value=text,
+        expected=" or ".join(question.choices.values()) + ".",
+        next_step="Write all digits after the comma or point, or none.",
+    )
 
 
 def time(name: str) -> int:

@@ -124,7 +124,6 @@ def _page(errors: Errors | None = None) -> str:
 def _seen(connection: Connection, found: Who, standing: Standing, words: Words) -> dict[str, Any]:
     """One hold as the page shows it: each root with what it reaches, each release with its reason."""
     row = standing.hold
-    freed = {one.lot for one in standing.releases if not one.last}
     return {
         "id": row.id,
         "kind": WORDS[row.kind],
@@ -133,9 +132,7 @@ def _seen(connection: Connection, found: Who, standing: Standing, words: Words) 
         "when": when(found.plant, row.at),
         "named": source_words(row),
         "catching": standing.catching,
-        "roots": [
-            _root(connection, standing, root, words) for root in standing.roots if root.lot not in freed
-        ],
+        "roots": [_root(connection, standing, root, words) for root in standing.roots if root.live],
         "releases": [
             {"lot": _span(one), "reason": one.reason, "by": name_of(connection, one.person)}
             for one in standing.releases

@@ -123,12 +123,11 @@ def _run(connection: Connection, found: Who, row: Any) -> dict[str, str]:
 
 def _hold(standing: Standing) -> dict[str, Any]:
     """A hold with the lots it names, without those that were released."""
-    freed = {one.lot for one in standing.releases if not one.last}
     words = f"{WORDS[standing.hold.kind]}: {standing.hold.reason}"
     return {
         "id": standing.hold.id,
         "words": ", ".join(part for part in (words, source_words(standing.hold)) if part),
-        "lots": list(dict.fromkeys(one.lot for one in standing.roots if one.lot not in freed)),
+        "lots": list(dict.fromkeys(one.lot for one in standing.roots if one.live)),
     }
 
 

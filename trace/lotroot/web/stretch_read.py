@@ -12,6 +12,7 @@ from lotroot.processes.definition import Plant
 from lotroot.quantities import read_amount
 from lotroot.tracing.stretched import SERIAL, Lane, farthest
 from lotroot.tracing.words import Words
+from lotroot.web.filled import ambiguous
 
 MICRO = 1_000_000
 
@@ -66,12 +67,7 @@ def _position(plant: Plant | None, lot: Row[Any], text: str) -> int:
             return read_amount(text[:-1].strip(), "m") * product.mass_per_metre_mg // MICRO
         return read_amount(text, unit_of(plant, lot))
     except Question as question:
-        raise Unreadable(
-            f"“{text}” can be read in two ways.",
-            value=text,
-            expected=" or ".join(question.choices.values()) + ".",
-            next_step="Write all digits after the comma or point, or none.",
-        ) from None
+        raise ambiguous(text, question) from None
 
 
 def read_lane(plant: Plant | None, lot: Row[Any], told: dict[str, Any]) -> Lane | None:
