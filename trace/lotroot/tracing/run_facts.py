@@ -48,7 +48,7 @@ def run_facts(run: Run, words: Words) -> RunFacts:
 
 def _uptake(run: Run, words: Words) -> str:
     """Net uptake of a charge: solution in less solution drained back, per volume of the wood that came out
-    (facts: treatment, section 4, F1 and F2). An average, by the tank gauge; empty where there is no wood."""
+    (common practice, no source). An average, by the tank gauge; empty where there is no wood."""
     into = sum(one.amount - one.remainder for one in run.inputs if words.stream_unit(one.stream) == "ml")
     back = sum(one.amount for one in run.outputs if words.stream_unit(one.stream) == "ml")
     wood = sum(one.amount for one in run.outputs if words.stream_unit(one.stream) == "cm3")

@@ -178,7 +178,7 @@ def _acts(found: Who, told: Story, goods: Pairs) -> dict[str, Any]:
 
 
 def _tags(told: Story) -> list[tuple[str, str]]:
-    """How it stands, in one or two adjectives (facts: floor, section 3)."""
+    """How it stands, in one or two adjectives."""
     if told.lot and told.lot.voided:
         return [("taken back", "stop")]
     found = [(one.words, "stop") for one in told.holds[:1]]

@@ -210,6 +210,6 @@ def scan_frame(
 
 
 def _last(plant: Plant, made: Posting) -> dict[str, str]:
-    """The last act at this station, so that an interruption costs nothing (facts: floor, 2.2)."""
+    """The last act at this station, so that an interruption costs nothing."""
     said = answer_from(made.answer).say
     return {"state": "none", "say": f"Last here: {said}", "at": when(plant, made.entered)}
