@@ -53,7 +53,7 @@ def _away(run: Run, stream: str) -> int:
 def _wood(run: Run, process: Process) -> int:
     """The volume of all wood in the run, cm3, each of which takes up less than a ml.
 
-    Its air space is 1 - G (0.667 + MC / 100) of it, with G the specific gravity and MC the moisture in per cent
+    Its air space is 1 - G (0.667 + MC / 100) of it, with G the specific gravity and MC the moisture in %
     (Siau's form, from memory): below one for any wood, so that no plant has to know more than the volume.
     """
     return sum(
