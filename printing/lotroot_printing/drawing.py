@@ -4,6 +4,7 @@ A drawing is the one truth both the bitmap and the PDF are made of. All lengths 
 counted from the upper left corner, x to the right, y downwards; `dpi` says how large a dot is.
 """
 
+import dataclasses
 from dataclasses import dataclass, field
 
 MM_PER_INCH = 25.4
@@ -32,6 +33,10 @@ class Rect:
         """Whether the two share at least one dot."""
         across = self.x < other.right and other.x < self.right
         return across and self.y < other.bottom and other.y < self.bottom
+
+    def moved(self, across: int, along: int) -> "Rect":
+        """The same, so many dots further to the right and down."""
+        return Rect(self.x + across, self.y + along, self.width, self.height)
 
     def holds(self, other: "Rect") -> bool:
         """Whether `other` lies wholly inside."""
@@ -72,6 +77,22 @@ class Drawing:
     fills: tuple[Rect, ...] = ()
     symbols: tuple[DrawnSymbol, ...] = ()
     texts: tuple[TextRun, ...] = ()
+
+    def moved(self, across: int, along: int) -> "Drawing":
+        """The same, everything on it so many dots further to the right and down."""
+        symbols = [
+            dataclasses.replace(
+                each,
+                area=each.area.moved(across, along),
+                bars=tuple(bar.moved(across, along) for bar in each.bars),
+            )
+            for each in self.symbols
+        ]
+        texts = [
+            dataclasses.replace(run, x=run.x + across, baseline=run.baseline + along) for run in self.texts
+        ]
+        fills = tuple(each.moved(across, along) for each in self.fills)
+        return dataclasses.replace(self, fills=fills, symbols=tuple(symbols), texts=tuple(texts))
 
 
 @dataclass

@@ -4,7 +4,12 @@
     ├── LayoutRefused      the layout itself cannot give a good label; found when it is loaded
     ├── FieldRefused       the fields given do not make a label of this layout
     │   └── GlyphMissing   a character the printing font cannot show
-    └── SymbolUnreadable   a symbol, decoded from its own bitmap, is not what it should say
+    ├── SymbolUnreadable   a symbol, decoded from its own bitmap, is not what it should say
+    └── PrinterError       a printer
+        ├── AddressRefused     what was typed is no printer's address
+        ├── PrinterUnreached   it does not answer: nothing can have been printed
+        ├── JobRefused         it answered, and would not; `status` says why (RFC 8011, appendix B)
+        └── ReplyLost          it was told, and its answer did not come: nobody knows yet
 
 Every error says what could not be done, the value met, what was expected and what to do next.
 """
@@ -44,3 +49,33 @@ class GlyphMissing(FieldRefused):
 
 class SymbolUnreadable(PrintingError):
     """A symbol decoded from its own bitmap is absent or says something else."""
+
+
+class PrinterError(PrintingError):
+    """Something about a printer, not about the label."""
+
+
+class AddressRefused(PrinterError):
+    """What was typed is no printer's address."""
+
+
+class PrinterUnreached(PrinterError):
+    """The printer could not be connected to; whatever was to be printed was not."""
+
+
+class JobRefused(PrinterError):
+    """The printer answered that it would not; `status` is its IPP status code."""
+
+    def __init__(self, status: int, told: str, *, where: str) -> None:
+        super().__init__(
+            "The printer does not take this.",
+            value=f"{where}: {told or 'no reason given'} ({status:#06x})",
+            expected="A printer that takes jobs.",
+            next_step="Look at the printer's display.",
+        )
+        self.status = status
+        self.told = told
+
+
+class ReplyLost(PrinterError):
+    """The request was sent and its answer did not come: whether it prints is known to the printer alone."""

@@ -1,0 +1,326 @@
+"""How does one talk to a printer: what it offers, is it well, print this, what became of it?
+
+Internet Printing Protocol, RFC 8010 and 8011, over the standard library's HTTP: Get-Printer-Attributes,
+Print-Job, Get-Jobs, Get-Job-Attributes, Cancel-Job. What went wrong is told apart by what it means for the
+label: `PrinterUnreached` is certainly not printed; after `ReplyLost` nobody knows until the printer is asked.
+"""
+
+import hashlib
+import http.client
+import itertools
+import socket
+import ssl
+from collections.abc import Sequence
+from dataclasses import dataclass
+from urllib.parse import urlsplit
+
+from lotroot_printing import ipp_message as message
+from lotroot_printing.errors import AddressRefused, JobRefused, PrinterUnreached, ReplyLost
+
+PORT = 631
+"""RFC 8010 section 4; ipps uses it, too (RFC 7472)."""
+
+PRINT_JOB, CANCEL_JOB, GET_JOB, GET_JOBS, GET_PRINTER = 0x02, 0x08, 0x09, 0x0A, 0x0B
+NOT_FOUND, NOT_ACCEPTING, BUSY = 0x406, 0x506, 0x507
+COMPLETED, CANCELED, ABORTED, PROCESSING, STOPPED = 9, 7, 8, 5, 6
+"""Job states, RFC 8011 section 5.3.7; 7, 8 and 9 are the last ones."""
+
+PRINTER_STOPPED = 5
+TIMEOUT = 5.0
+"""Seconds for one answer, unless said otherwise (our own choice)."""
+
+_JOBS_AT_MOST = 200
+_OK_BELOW = 0x100
+
+
+@dataclass(frozen=True)
+class Address:
+    """Where a printer is: ipp:// or ipps://, host, port and path."""
+
+    secure: bool
+    host: str
+    port: int
+    path: str
+
+    @property
+    def uri(self) -> str:
+        """The address as the printer is told it."""
+        return f"ipp{'s' if self.secure else ''}://{self.host}:{self.port}{self.path}"
+
+
+def address(text: str) -> Address:
+    """The address a person typed. Raises AddressRefused."""
+    try:
+        parts = urlsplit(text.strip())
+        port = parts.port or PORT
+    except ValueError:
+        parts, port = urlsplit(""), 0
+    plain = text.strip().isascii() and not any(character.isspace() for character in text.strip())
+    if parts.scheme not in ("ipp", "ipps") or not parts.hostname or not port or not plain or parts.username:
+        raise AddressRefused(
+            "This is no printer's address.",
+            value=text[:80],
+            expected="ipp:// or ipps://, its name or number on the network, and a path: ipp://10.0.0.17/ipp/print",
+            next_step="Print the printer's own network page from its menu; the address stands there.",
+        )
+    return Address(parts.scheme == "ipps", parts.hostname, port, parts.path or "/ipp/print")
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What a printer says of itself: formats, bitmap kinds and resolutions, and how it is.
+
+    `sized`: it can be told the size of the label; `unscaled`: and to print it as large as it is.
+    `up` is its printer-up-time in seconds: since its start, where that is how it counts.
+    """
+
+    name: str
+    formats: tuple[str, ...]
+    kinds: tuple[str, ...]
+    resolutions: tuple[int, ...]
+    sized: bool
+    unscaled: bool
+    state: int
+    accepting: bool
+    reasons: tuple[str, ...]
+    message: str
+    up: int
+
+
+@dataclass(frozen=True)
+class Job:
+    """A job as its printer sees it."""
+
+    id: int
+    name: str
+    state: int
+    reasons: tuple[str, ...]
+    message: str
+
+    @property
+    def ended(self) -> bool:
+        """Whether it is completed, cancelled or aborted."""
+        return self.state >= CANCELED
+
+
+@dataclass(frozen=True)
+class Document:
+    """What is printed: its media type, its bytes, and its size in hundredths of a millimetre."""
+
+    format: str
+    content: bytes
+    size: tuple[int, int] = (0, 0)
+
+
+class Printer:
+    """One printer by its address.
+
+    `certificate`, if given, is the SHA-256 of the one certificate it is known by, in hex: printers make
+    their own, which no authority vouches for. Without it an ipps:// printer needs one this PC trusts.
+    """
+
+    def __init__(self, where: Address, *, certificate: str = "", timeout: float = TIMEOUT) -> None:
+        self.where = where
+        self._certificate = certificate.replace(":", "").lower()
+        self._timeout = timeout
+        self._numbers = itertools.count(1)
+
+    def offer(self) -> Offer:
+        """What it offers and how it is. Raises PrinterUnreached or JobRefused."""
+        found = self._ask(GET_PRINTER).first(message.PRINTER)
+        kinds = _texts(found, "pwg-raster-document-type-supported")
+        offered = found.get("pwg-raster-document-resolution-supported") or found.get(
+            "printer-resolution-supported", ()
+        )
+        return Offer(
+            name=_text(found, "printer-make-and-model") or _text(found, "printer-name"),
+            formats=_texts(found, "document-format-supported"),
+            kinds=kinds,
+            resolutions=tuple(sorted({dpi for dpi in map(_square, offered) if dpi})),
+            sized="media-size" in _texts(found, "media-col-supported"),
+            unscaled="none" in _texts(found, "print-scaling-supported"),
+            state=_number(found, "printer-state"),
+            accepting=bool(next(iter(found.get("printer-is-accepting-jobs", (True,))))),
+            reasons=_reasons(found, "printer-state-reasons"),
+            message=_text(found, "printer-state-message"),
+            up=_number(found, "printer-up-time"),
+        )
+
+    def print_job(self, name: str, document: Document, offer: Offer) -> int:
+        """Hand a document over; returns the printer's number for the job.
+
+        Raises PrinterUnreached (not printed), JobRefused (not taken, with the status), ReplyLost (not known).
+        """
+        asked = [(message.NAME, "job-name", name), (message.MIME, "document-format", document.format)]
+        job: list[message.Written] = []
+        if offer.sized and document.size[0]:
+            across, along = document.size
+            size = {"x-dimension": (across,), "y-dimension": (along,)}
+            job.append((message.BEGIN_COLLECTION, "media-col", {"media-size": (size,)}))
+        if offer.unscaled:
+            job.append((message.KEYWORD, "print-scaling", "none"))
+        found = self._ask(PRINT_JOB, asked, job, document.content)
+        return _number(found.first(message.JOB), "job-id")
+
+    def jobs(self, name: str) -> list[Job]:
+        """Its jobs of that name, ended ones included, as far as it remembers them; oldest first."""
+        found: dict[int, Job] = {}
+        for which in ("not-completed", "completed"):
+            asked: list[message.Written] = [
+                (message.KEYWORD, "which-jobs", which),
+                (message.INTEGER, "limit", _JOBS_AT_MOST),
+                *_wanted(),
+            ]
+            groups = self._ask(GET_JOBS, asked).all(message.JOB)
+            found |= {job.id: job for job in map(_job, groups) if job.name == name}
+        return [found[number] for number in sorted(found)]
+
+    def job(self, number: int) -> Job | None:
+        """One job by its number; None where the printer does not know it, or no longer."""
+        try:
+            found = self._ask(GET_JOB, [(message.INTEGER, "job-id", number), *_wanted()])
+        except JobRefused as error:
+            if error.status == NOT_FOUND:
+                return None
+            raise
+        return _job(found.first(message.JOB))
+
+    def cancel(self, number: int) -> bool:
+        """Ask it to drop a job; False where it would not, which it may have good reason for."""
+        try:
+            self._ask(CANCEL_JOB, [(message.INTEGER, "job-id", number)])
+        except JobRefused:
+            return False
+        return True
+
+    def certificate(self) -> str:
+        """SHA-256 of the certificate it shows, in hex, for a person to compare. Raises PrinterUnreached."""
+        context = ssl.create_default_context()
+        context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+        try:
+            with (
+                socket.create_connection((self.where.host, self.where.port), self._timeout) as plain,
+                context.wrap_socket(plain, server_hostname=self.where.host) as secure,
+            ):
+                shown = secure.getpeercert(binary_form=True) or b""
+        except OSError as error:
+            raise self._unreached(error) from error
+        return hashlib.sha256(shown).hexdigest()
+
+    def _ask(
+        self,
+        operation: int,
+        attributes: Sequence[message.Written] = (),
+        job: Sequence[message.Written] = (),
+        document: bytes = b"",
+    ) -> message.Reply:
+        """Send one request and read its answer."""
+        head = [
+            (message.URI, "printer-uri", self.where.uri),
+            *[each for each in attributes if each[1] == "job-id"],
+            (message.NAME, "requesting-user-name", "lotroot"),
+            *[each for each in attributes if each[1] != "job-id"],
+        ]
+        body = message.request(operation, next(self._numbers), head, job) + document
+        found = self._exchange(body)
+        if found.status >= _OK_BELOW:
+            told = _text(found.first(message.OPERATION), "status-message")
+            raise JobRefused(found.status, told, where=self.where.uri)
+        return found
+
+    def _exchange(self, body: bytes) -> message.Reply:
+        """Connect, send, read. Up to the end of connecting nothing can have been printed."""
+        line = self._line()
+        try:
+            line.connect()
+            self._check_certificate(line)
+        except OSError as error:
+            line.close()
+            raise self._unreached(error) from error
+        try:
+            line.request("POST", self.where.path, body, {"Content-Type": "application/ipp"})
+            answer = line.getresponse()
+            content = answer.read()
+            if answer.status != http.HTTPStatus.OK:
+                raise JobRefused(0x400, f"HTTP {answer.status} {answer.reason}", where=self.where.uri)
+            return message.reply(content)
+        except (OSError, http.client.HTTPException, message.Garbled) as error:
+            raise ReplyLost(
+                "The printer's answer did not come.",
+                value=f"{self.where.uri}: {error or type(error).__name__}",
+                expected="An answer to every request.",
+                next_step="The printer is asked again what became of it.",
+            ) from error
+        finally:
+            line.close()
+
+    def _line(self) -> http.client.HTTPConnection:
+        where = self.where
+        if not where.secure:
+            return http.client.HTTPConnection(where.host, where.port, timeout=self._timeout)
+        context = ssl.create_default_context()
+        if self._certificate:
+            context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+        return http.client.HTTPSConnection(where.host, where.port, timeout=self._timeout, context=context)
+
+    def _check_certificate(self, line: http.client.HTTPConnection) -> None:
+        if not (self._certificate and isinstance(line.sock, ssl.SSLSocket)):
+            return
+        shown = hashlib.sha256(line.sock.getpeercert(binary_form=True) or b"").hexdigest()
+        if shown != self._certificate:
+            raise ConnectionError(f"its certificate is {shown}, not the one it is known by")
+
+    def _unreached(self, error: OSError) -> PrinterUnreached:
+        if isinstance(error, ssl.SSLCertVerificationError):
+            return PrinterUnreached(
+                "The printer shows a certificate that nobody vouches for.",
+                value=f"{self.where.uri}: {error.verify_message}",
+                expected="A certificate this PC trusts, or the one the printer is known by here.",
+                next_step="Compare its fingerprint with the printer's own page and enter it under Printers.",
+            )
+        return PrinterUnreached(
+            "The printer does not answer.",
+            value=f"{self.where.uri}: {error.strerror or error}",
+            expected="A printer that is switched on and on the network.",
+            next_step="Look whether it is on, its cable in, its address right.",
+        )
+
+
+def _wanted() -> list[message.Written]:
+    """What is wanted of a job; the further values of an attribute have no name (RFC 8010 section 3.1.5)."""
+    names = ("job-id", "job-name", "job-state", "job-state-reasons", "job-state-message")
+    return [
+        (message.KEYWORD, "requested-attributes" if at == 0 else "", name) for at, name in enumerate(names)
+    ]
+
+
+def _job(group: message.Group) -> Job:
+    return Job(
+        id=_number(group, "job-id"),
+        name=_text(group, "job-name"),
+        state=_number(group, "job-state"),
+        reasons=_reasons(group, "job-state-reasons"),
+        message=_text(group, "job-state-message"),
+    )
+
+
+def _texts(group: message.Group, name: str) -> tuple[str, ...]:
+    return tuple(str(value) for value in group.get(name, ()))
+
+
+def _text(group: message.Group, name: str) -> str:
+    return next(iter(_texts(group, name)), "")
+
+
+def _number(group: message.Group, name: str) -> int:
+    found = next(iter(group.get(name, ())), 0)
+    return found if isinstance(found, int) else 0
+
+
+def _reasons(group: message.Group, name: str) -> tuple[str, ...]:
+    return tuple(reason for reason in _texts(group, name) if reason != "none")
+
+
+def _square(value: message.Value) -> int:
+    """The dots an inch of a resolution that is the same both ways; 0 for any other."""
+    return value[0] if isinstance(value, tuple) and value[0] == value[1] else 0
