@@ -9,10 +9,16 @@ from pathlib import Path
 import pypdfium2
 from lotroot_printing.drawing import Rect
 from lotroot_printing.layout import Layout
-from lotroot_printing.render import load_layouts
+from lotroot_printing.render import load_layout, load_layouts
 from PIL import Image
 
-LAYOUTS: dict[str, Layout] = load_layouts(Path(__file__).parents[1] / "templates" / "labels")
+FOLDER = Path(__file__).parents[1] / "templates" / "labels"
+LAYOUTS: dict[str, Layout] = load_layouts(FOLDER)
+AT: dict[tuple[str, int], Layout] = {
+    (name, dpi): load_layout(FOLDER / f"{name}.toml", dpi)
+    for name, layout in LAYOUTS.items()
+    for dpi in layout.resolutions
+}
 
 # Lot-length and item-length numbers; the last two digits are ISO/IEC 7064 MOD 97-10 check digits.
 LOT = {"number": "R2600012383", "shown": "R26-000123-83"}

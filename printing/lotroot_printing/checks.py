@@ -12,6 +12,7 @@ from lotroot_printing.drawing import Rect, edges, millimetres
 from lotroot_printing.fit import height_of
 from lotroot_printing.layout import (
     CAPTION_MM,
+    LEAST_MODULE_MM,
     Element,
     Layout,
     Rule,
@@ -21,7 +22,6 @@ from lotroot_printing.layout import (
     refused,
 )
 
-LEAST_MODULE_MM = 0.25  # two dots at 203 dpi; the narrowest bar our labels use
 LEAST_TEXT_MM = 2.3  # capitals seen under 16 minutes of arc at half a metre
 MODULES_AT_LEAST = {"code128": 35 + 20, "qr": 21 + 8}  # one character; version 1; with quiet zones
 
@@ -134,13 +134,13 @@ def caption_height(element: TextBox, dpi: int) -> int:
 
 def _check_symbol(layout: Layout, element: SymbolBox) -> None:
     width = millimetres(element.least_module, layout.dpi)
-    if width < LEAST_MODULE_MM or element.least_module > element.module:
+    if width < LEAST_MODULE_MM:
         raise refused(
             layout.name,
             element.name,
-            "its modules are too narrow, or least_module is above module",
-            found=f"{element.least_module} dots at {layout.dpi} dpi, {width:.3f} mm",
-            expected=f"at least {LEAST_MODULE_MM} mm and least_module <= module",
+            f"its modules are too narrow in whole dots of {layout.dpi} dpi",
+            found=f"{element.least_module} dots, {width:.3f} mm",
+            expected=f"at least {LEAST_MODULE_MM} mm",
         )
     needed = MODULES_AT_LEAST[element.kind] * element.least_module
     sides = (element.area.width,) + ((element.area.height,) if element.kind == "qr" else ())

@@ -1,9 +1,10 @@
 """What does a label look like: which fields stand where, and how small may they get?
 
-A layout is data, a TOML file: the label's size in millimetres, its printer's dots an inch, the fields
-it takes, and its elements with their areas in millimetres from the upper left corner.
+A layout is data, a TOML file: the label's size in millimetres, the resolutions of the printers it is made
+for, the fields it takes, and its elements with their areas in millimetres from the upper left corner.
 
-    name, size = [width, height], dpi
+    name, size = [width, height]
+    dpi = [203, 300]                 dots an inch; the first is what is taken where no printer is named
     optional = [field, ...]          all other fields are required
     [sample]  field = "widest text"  every field the layout takes; composed once when it is loaded
     [[element]]
@@ -11,12 +12,13 @@ it takes, and its elements with their areas in millimetres from the upper left c
       text     text with {field}s, capital (mm, height of a capital), least, lines, align, bold,
                caption (small, above), band (white on black)
       number   the same, set bold: capitals, digits and hyphens, broken only after a hyphen
-      code128  text, module (dots), least_module, align; the area includes the quiet zones
+      code128  text, module (mm), least_module, align; the area includes the quiet zones
       qr       the same
       box      weight (mm): a frame
       line     a filled stroke of the given size
 
-A line that names a field not given is left out, and so is an element of which no line is left.
+A line that names a field not given is left out, and so is an element of which no line is left. A module
+in millimetres becomes whole dots at each resolution, at least two: 0.5 mm is 4 dots at 203 dpi, 6 at 300.
 `layout_file.py` reads the files, `checks.py` says which layouts are refused.
 """
 
@@ -28,6 +30,7 @@ from lotroot_printing.drawing import Rect
 from lotroot_printing.errors import LayoutRefused
 
 CAPTION_MM = 2.4  # height of a caption's capitals
+LEAST_MODULE_MM = 0.25  # two dots at 203 dpi; the narrowest bar our labels use
 
 _FIELD = re.compile(r"\{(\w+)\}")
 
@@ -85,7 +88,10 @@ Element = TextBox | SymbolBox | Rule
 
 @dataclass(frozen=True)
 class Layout:
-    """A label layout; `width` and `height` in dots of `dpi`. `sample` has a text for every field."""
+    """A label layout at one resolution; `width` and `height` in dots of `dpi`.
+
+    `sample` has a text for every field, `resolutions` all that the layout is made for.
+    """
 
     name: str
     width: int
@@ -94,6 +100,7 @@ class Layout:
     sample: Mapping[str, str]
     optional: frozenset[str]
     elements: tuple[Element, ...]
+    resolutions: tuple[int, ...]
 
     @property
     def fields(self) -> frozenset[str]:

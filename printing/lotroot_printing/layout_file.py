@@ -10,9 +10,19 @@ from pathlib import Path
 from typing import Any
 
 from lotroot_printing.drawing import Rect, dots
-from lotroot_printing.layout import Element, Layout, Rule, SymbolBox, TextBox, refused
+from lotroot_printing.layout import (
+    LEAST_MODULE_MM,
+    Element,
+    Layout,
+    Rule,
+    SymbolBox,
+    TextBox,
+    refused,
+)
 
 _ALIGN = ("left", "centre", "right")
+_COARSEST, _FINEST = 100, 1200  # dots an inch of any label or office printer
+_LEAST_DOTS = 2  # one dot a module leaves a printer nothing to be exact with
 _MISSING = object()
 
 
@@ -91,12 +101,21 @@ def _text_box(table: _Table, kind: str, area: Rect) -> TextBox:
     )
 
 
-def _symbol_box(table: _Table, kind: str, area: Rect) -> SymbolBox:
+def _symbol_box(table: _Table, kind: str, area: Rect, dpi: int) -> SymbolBox:
     text = table.take("text", (str,))
-    module = table.take("module", (int,))
-    least = table.take("least_module", (int,), module)
+    widest = table.take("module", (int, float))
+    least = table.take("least_module", (int, float), widest)
+    if not LEAST_MODULE_MM <= least <= widest:
+        raise refused(
+            table.layout,
+            table.element,
+            "its modules are too narrow, or least_module is above module",
+            found=f"module {widest} mm, least_module {least} mm",
+            expected=f"{LEAST_MODULE_MM} mm <= least_module <= module",
+        )
+    module, least_module = (max(_LEAST_DOTS, dots(width, dpi)) for width in (widest, least))
     return SymbolBox(
-        table.element, kind, area, text, module, least, table.align(), table.take("when", (str,), "")
+        table.element, kind, area, text, module, least_module, table.align(), table.take("when", (str,), "")
     )
 
 
@@ -107,7 +126,7 @@ def _element(table: _Table, dpi: int) -> Element:
         case "text" | "number":
             element = _text_box(table, kind, area)
         case "code128" | "qr":
-            element = _symbol_box(table, kind, area)
+            element = _symbol_box(table, kind, area, dpi)
         case "box":
             weight = dots(float(table.take("weight", (int, float), 0.4)), dpi)
             element = Rule(table.element, kind, area, max(1, weight), table.take("when", (str,), ""))
@@ -128,32 +147,64 @@ def _sample(table: _Table) -> dict[str, str]:
     return dict(sample)
 
 
-def read_layout(text: str, origin: str) -> Layout:
-    """The layout a TOML text describes; `origin` names it while its own name is not yet known.
+def _resolutions(head: _Table) -> tuple[int, ...]:
+    """The dots an inch the layout is made for: one number, or several different ones."""
+    found = head.take("dpi", (int, list))
+    named = found if isinstance(found, list) else [found]
+    right = all(type(each) is int and _COARSEST <= each <= _FINEST for each in named)
+    if not named or not right or len(set(named)) < len(named):
+        raise refused(
+            head.layout,
+            "",
+            "dpi is no list of resolutions",
+            found=found,
+            expected=f"one or more different whole numbers from {_COARSEST} to {_FINEST}, such as [203, 300]",
+        )
+    return tuple(named)
 
-    Raises LayoutRefused for anything that is not the format above. Use `render.load_layout`, which
-    also refuses what would give a bad label.
+
+def _elements(layout: str, tables: list[Any], dpi: int) -> tuple[Element, ...]:
+    """The elements with their areas in dots of `dpi`."""
+    found = []
+    for each in tables:
+        left = dict(each)
+        name = str(left.pop("name", "without a name"))
+        found.append(_element(_Table(layout, name, left), dpi))
+    return tuple(found)
+
+
+def read_layout(text: str, origin: str) -> dict[int, Layout]:
+    """The layout a TOML text describes, at each resolution it names, in the order it names them.
+
+    `origin` names it while its own name is not yet known. Raises LayoutRefused for anything that is not
+    the format of `layout.py`. Use `render.load_layout`, which also refuses what would give a bad label.
     """
     try:
         head = _Table(origin, "", tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
         raise refused(origin, "", "the file is no TOML", found=error, expected="a TOML file") from error
-    head.layout = head.take("name", (str,))
-    dpi = head.take("dpi", (int,))
+    name = head.layout = head.take("name", (str,))
+    resolutions = _resolutions(head)
     size = head.pair("size")
     tables = head.take("element", (list,))
-    elements = []
-    for table in tables:
-        name = str(table.pop("name", "without a name"))
-        elements.append(_element(_Table(head.layout, name, dict(table)), dpi))
+    sample = _sample(head)
     optional = frozenset(map(str, head.take("optional", (list,), [])))
-    layout = Layout(
-        head.layout, dots(size[0], dpi), dots(size[1], dpi), dpi, _sample(head), optional, tuple(elements)
-    )
     head.end()
-    return layout
+    return {
+        dpi: Layout(
+            name,
+            width=dots(size[0], dpi),
+            height=dots(size[1], dpi),
+            dpi=dpi,
+            sample=sample,
+            optional=optional,
+            elements=_elements(name, tables, dpi),
+            resolutions=resolutions,
+        )
+        for dpi in resolutions
+    }
 
 
-def read_layout_file(path: Path) -> Layout:
+def read_layout_file(path: Path) -> dict[int, Layout]:
     """The layout in the file at `path` (UTF-8), see `read_layout`."""
     return read_layout(path.read_text(encoding="utf-8"), path.stem)

@@ -15,6 +15,9 @@ from lotroot_printing.drawing import Drawing, Rect, TextRun
 
 WHITE, BLACK = 1, 0
 
+Bitmap = Image.Image
+"""A finished label: 1 bit a pixel, a pixel a printer dot, white where the bit is set."""
+
 
 @functools.lru_cache(maxsize=128)
 def _font(pitch: int) -> ImageFont.FreeTypeFont:

@@ -40,26 +40,44 @@ class RenderedSheet:
     symbols: tuple[ReadSymbol, ...]
 
 
-def load_layout(path: Path) -> Layout:
-    """The checked layout in the TOML file at `path`.
+def load_layout(path: Path, dpi: int | None = None) -> Layout:
+    """The layout in the TOML file at `path` for printers of `dpi`, or at its first resolution.
 
-    Raises LayoutRefused, also when the layout's own sample does not make a label.
+    It is checked at every resolution it names. Raises LayoutRefused, also when the layout's own sample does
+    not make a label, or when it is not made for `dpi`.
     """
-    layout = check(read_layout_file(path))
+    layouts = read_layout_file(path)
+    for layout in layouts.values():
+        _check_whole(layout)
+    first = next(iter(layouts.values()))
+    if dpi is None:
+        return first
+    if dpi not in layouts:
+        raise LayoutRefused(
+            f"Layout {first.name} is not made for a printer of {dpi} dots an inch.",
+            value=f"{dpi} dpi",
+            expected=" or ".join(f"{each} dpi" for each in layouts),
+            next_step="Print on a printer of such a resolution, or add this one to the layout file.",
+        )
+    return layouts[dpi]
+
+
+def _check_whole(layout: Layout) -> None:
+    """Refuse a layout that cannot give good labels, or whose own sample makes none."""
+    check(layout)
     try:
         compose(layout, layout.sample)
     except FieldRefused as error:
         raise LayoutRefused(
-            f"Layout {layout.name}: its own sample makes no label. {error.what}",
+            f"Layout {layout.name}: its own sample makes no label at {layout.dpi} dpi. {error.what}",
             value=error.value,
             expected=error.expected,
             next_step="Correct the layout file and load it again.",
         ) from error
-    return layout
 
 
 def load_layouts(folder: Path) -> dict[str, Layout]:
-    """Every checked layout in `folder` (*.toml), by name."""
+    """Every checked layout in `folder` (*.toml), by name, each at its first resolution."""
     return {layout.name: layout for layout in map(load_layout, sorted(folder.glob("*.toml")))}
 
 

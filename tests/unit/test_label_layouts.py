@@ -1,7 +1,7 @@
 """Which layouts are refused, and does the message say what is wrong where?"""
 
 import pytest
-from label_pictures import LAYOUTS
+from label_pictures import AT, FOLDER, LAYOUTS
 from lotroot_printing.checks import check
 from lotroot_printing.errors import LayoutRefused
 from lotroot_printing.layout_file import read_layout
@@ -14,8 +14,8 @@ dpi = 203
 optional = ["product"]
 element = [
   { name = "top", kind = "number", at = [5, 5], size = [90, 9], text = "{shown}", capital = 8, least = 4.6 },
-  { name = "bars", kind = "code128", at = [0, 20], size = [67, 15], text = "{number}", module = 3 },
-  { name = "matrix", kind = "qr", at = [70, 18], size = [26, 26], text = "{scan}", module = 6 },
+  { name = "bars", kind = "code128", at = [0, 20], size = [67, 15], text = "{number}", module = 0.375 },
+  { name = "matrix", kind = "qr", at = [70, 18], size = [26, 26], text = "{scan}", module = 0.75 },
   {name = "goods", kind = "text", at = [5, 45], size = [60, 10], text = "{product}", lines = 2, capital = 3 },
   { name = "rule", kind = "line", at = [5, 60], size = [90, 0.4] },
 ]
@@ -27,10 +27,11 @@ product = "Common nail 3.15 x 70 mm"
 
 REFUSED = [
     # what is changed, into what, element named, found named, expected named
-    ("module = 3 }", "module = 2.64 }", "element bars", "2.64", "int"),
-    ("module = 3 }", "module = 1 }", "element bars", "1 dots at 203 dpi, 0.125 mm", "at least 0.25 mm"),
-    ("dpi = 203", "dpi = 600", "element bars", "3 dots at 600 dpi, 0.127 mm", "at least 0.25 mm"),
-    ("module = 3 }", "module = 3, least_module = 4 }", "element bars", "4 dots", "least_module <= module"),
+    ("module = 0.375 }", 'module = "3 dots" }', "element bars", "3 dots", "int or float"),
+    ("module = 0.375 }", "module = 3 }", "10 modules left and right", "66.9 mm", "at least 165.2 mm"),
+    ("module = 0.375 }", "module = 0.24 }", "element bars", "module 0.24 mm", "0.25 mm <= least_module"),
+    ("module = 0.375 }", "module = 0.375, least_module = 0.5 }", "bars", "0.5 mm", "least_module <= module"),
+    ("dpi = 203", "dpi = [203, 101]", "element bars", "R2600012383001720, ", "at most 66.9 mm"),
     ("size = [67, 15]", "size = [20, 15]", "10 modules left and right", "20.0 mm", "at least 20.6 mm"),
     ("size = [67, 15]", "size = [50, 15]", "element bars", "61.9 mm", "at most 50.0 mm"),
     ("size = [26, 26]", "size = [26, 15]", "4 modules on all sides", "15.0 mm", "at least 21.8 mm"),
@@ -50,7 +51,12 @@ REFUSED = [
     ("lines = 2", "lines = true", "element goods: lines is of the wrong kind", "True", "int"),
     ("lines = 2", 'align = "middle"', "element goods: align is unknown", "middle", "centre"),
     ("size = [60, 10]", "size = [60]", "element goods: size is no pair", "[60]", "two lengths"),
-    ("dpi = 203", "", "head: dpi is missing", "nothing", "int"),
+    ("dpi = 203", "", "head: dpi is missing", "nothing", "int or list"),
+    ("dpi = 203", "dpi = []", "head: dpi is no list of resolutions", "[]", "such as [203, 300]"),
+    ("dpi = 203", "dpi = [203, 203]", "head: dpi is no list", "[203, 203]", "different whole numbers"),
+    ("dpi = 203", "dpi = [203, 300.0]", "head: dpi is no list", "[203, 300.0]", "different whole numbers"),
+    ("dpi = 203", "dpi = [203, true]", "head: dpi is no list", "[203, True]", "different whole numbers"),
+    ("dpi = 203", "dpi = 8", "head: dpi is no list", "8", "from 100 to 1200"),
     ("[sample]", "[sample", "the file is no TOML", "", "TOML"),
     ('shown = "R26', 'shown = "r26', "element top", "r26", "capital letters"),
     ('product = "Common', 'product = "' + "Common nail " * 9, "element goods", "Common", "at most 2 line"),
@@ -84,14 +90,55 @@ def test_a_bad_layout_is_refused_naming_place_find_and_expectation(row, tmp_path
     assert error.next_step
 
 
+# Whole dots: the nearest to mm x dpi / 25.4, and two at least (identification facts 2.2).
+DOTS = [(0.25, 203, 2), (0.375, 203, 3), (0.5, 203, 4), (1.0, 203, 8)]
+DOTS += [(0.25, 300, 3), (0.375, 300, 4), (0.5, 300, 6), (0.625, 300, 7), (1.0, 300, 12)]
+DOTS += [(0.25, 600, 6), (0.5, 600, 12), (0.25, 150, 2)]
+
+
+@pytest.mark.parametrize(("mm", "dpi", "dots"), DOTS)
+def test_a_module_in_millimetres_is_whole_dots_at_each_resolution(mm, dpi, dots):
+    text = TRIAL.replace("module = 0.75", f"module = {mm}").replace("dpi = 203", f"dpi = [{dpi}, 400]")
+    matrix = next(each for each in read_layout(text, "trial")[dpi].elements if each.name == "matrix")
+    assert (matrix.module, matrix.least_module) == (dots, dots)
+
+
+def test_a_module_that_whole_dots_make_too_narrow_is_refused_though_one_resolution_has_it(tmp_path):
+    text = TRIAL.replace("module = 0.375", "module = 0.25")
+    assert load(text, tmp_path)
+    with pytest.raises(LayoutRefused, match=r"element bars: .*too narrow in whole dots of 250") as refusal:
+        load(text.replace("dpi = 203", "dpi = [203, 250]"), tmp_path)
+    assert refusal.value.value == "2 dots, 0.203 mm"
+
+
+def test_one_file_gives_the_layout_at_each_resolution_it_names(tmp_path):
+    text = TRIAL.replace("dpi = 203", "dpi = [300, 203]")
+    first, other = load(text, tmp_path), load_layout(tmp_path / "trial.toml", 203)
+    assert (first.width, first.height, first.dpi) == (1181, 827, 300)
+    assert (other.width, other.height, other.dpi) == (799, 559, 203)
+    assert first.resolutions == other.resolutions == (300, 203)
+
+
+def test_another_resolution_is_refused_naming_those_it_has(tmp_path):
+    load(TRIAL.replace("dpi = 203", "dpi = [203, 300]"), tmp_path)
+    with pytest.raises(LayoutRefused, match="Layout trial is not made for a printer of 600") as refusal:
+        load_layout(tmp_path / "trial.toml", 600)
+    assert refusal.value.expected == "203 dpi or 300 dpi"
+
+
+def test_every_shipped_layout_is_made_for_both_usual_resolutions():
+    assert {(name, dpi) for name in LAYOUTS for dpi in (203, 300)} <= set(AT)
+    assert {path.stem for path in FOLDER.glob("*.toml")} == set(LAYOUTS)
+
+
 def test_a_frame_may_surround_what_it_frames_but_not_cross_it():
     inside = TRIAL.replace(
         '{ name = "rule", kind = "line", at = [5, 60], size = [90, 0.4] }',
         '{ name = "rule", kind = "box", at = [4, 44], size = [62, 12], weight = 0.5 }',
     )
-    assert check(read_layout(inside, "trial"))
+    assert check(read_layout(inside, "trial")[203])
     with pytest.raises(LayoutRefused, match="element rule: it overlaps goods"):
-        check(read_layout(inside.replace("[4, 44]", "[6, 44]"), "trial"))
+        check(read_layout(inside.replace("[4, 44]", "[6, 44]"), "trial")[203])
 
 
 def test_the_shipped_layouts_carry_the_name_of_their_file():

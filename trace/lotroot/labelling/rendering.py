@@ -2,9 +2,13 @@
 
 A print job and a printed label hold the same facts, so the same pictures come of both at any time. No
 picture leaves before every symbol on it was decoded again and found equal to the label's number.
+
+`dpi`, wherever it is asked, is the resolution of the printer; without one a label is drawn at the first
+resolution that its layout names.
 """
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -12,9 +16,10 @@ from typing import Any, Protocol
 
 from lotroot_printing import png
 from lotroot_printing.drawing import Drawing
-from lotroot_printing.errors import PrintingError, SymbolUnreadable
+from lotroot_printing.errors import LayoutRefused, PrintingError, SymbolUnreadable
 from lotroot_printing.layout import Layout
 from lotroot_printing.pdf import pdf
+from lotroot_printing.png import Bitmap
 from lotroot_printing.render import load_layout
 from lotroot_printing.symbols import CODE128, QR, ReadSymbol, read_back
 
@@ -67,7 +72,7 @@ class Picture:
 @dataclass(frozen=True)
 class _Finished:
     drawing: Drawing
-    bitmap: Any  # a 1-bit picture; the drawing library stays in printing
+    bitmap: Bitmap
     texts: tuple[str, ...]
 
 
@@ -75,24 +80,38 @@ class LabelUnprintable(Unreadable):
     """The label cannot be made, or its own bitmap does not read back as its number."""
 
 
-def texts_read_back(facts: LabelFacts, holder: Holder | None = None) -> tuple[str, ...]:
+def bitmaps(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None) -> Iterator[Bitmap]:
+    """The labels of a job as 1-bit pictures, a pixel a printer dot, in the order of serials.
+
+    Each is drawn when it is asked for, and was read back before it is given. Raises LabelUnprintable or
+    Unreadable for the first that cannot be made.
+    """
+    for serial in _serials(facts):
+        yield _finished(facts, serial, holder, dpi).bitmap
+
+
+def texts_read_back(
+    facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None
+) -> tuple[str, ...]:
     """What a decoder reads from the finished bitmaps of a job, label by label in the order of serials.
 
     Raises LabelUnprintable or Unreadable if any of them cannot be made or says something else; then none
     of the block counts as printed.
     """
     found: dict[str, None] = {}
-    for serial in range(facts.first, facts.last + 1):
-        found |= dict.fromkeys(_finished(facts, serial, holder).texts)
+    for serial in _serials(facts):
+        found |= dict.fromkeys(_finished(facts, serial, holder, dpi).texts)
     return tuple(found)
 
 
-def picture(facts: LabelFacts, serial: int = 0, holder: Holder | None = None) -> Picture:
+def picture(
+    facts: LabelFacts, serial: int = 0, holder: Holder | None = None, dpi: int | None = None
+) -> Picture:
     """One label as it prints, of the item with this serial where it is a block.
 
     Raises LabelUnprintable or Unreadable.
     """
-    made = _finished(facts, serial, holder)
+    made = _finished(facts, serial, holder, dpi)
     return Picture(
         number=text_of(facts.number, serial),
         serial=serial,
@@ -102,15 +121,19 @@ def picture(facts: LabelFacts, serial: int = 0, holder: Holder | None = None) ->
     )
 
 
-def pictures_pdf(facts: LabelFacts, holder: Holder | None = None) -> bytes:
+def pictures_pdf(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None) -> bytes:
     """All labels of a job or of a printed block as one PDF, a page each."""
-    serials = range(facts.first, facts.last + 1)
-    return pdf([_finished(facts, serial, holder).drawing for serial in serials])
+    return pdf([_finished(facts, serial, holder, dpi).drawing for serial in _serials(facts)])
 
 
-def _finished(facts: LabelFacts, serial: int, holder: Holder | None) -> "_Finished":
+def _serials(facts: LabelFacts) -> range:
+    """The items of a block, or 0 for the one label of anything else."""
+    return range(facts.first, facts.last + 1)
+
+
+def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | None) -> _Finished:
     """One label, drawn and decoded again from its own bitmap."""
-    layout = layout_named(facts.layout)
+    layout = layout_named(facts.layout, dpi)
     values = _values(facts, serial, holder)
     code = values["number"]
     try:
@@ -150,9 +173,17 @@ def text_of(number: str, serial: int) -> str:
     return str(ItemNumber(number_from(number), serial)) if serial else number
 
 
-def layout_named(name: str) -> Layout:
-    """The layout of that name, loaded and checked once. Raises Unreadable."""
-    return _loaded(_file_of(name))
+def layout_named(name: str, dpi: int | None = None) -> Layout:
+    """The layout of that name for printers of `dpi`, loaded and checked once.
+
+    Raises Unreadable for a name that is not there, LabelUnprintable for a resolution it is not made for.
+    """
+    try:
+        return _loaded(_file_of(name), dpi)
+    except LayoutRefused as error:
+        raise LabelUnprintable(
+            error.what, value=error.value, expected=error.expected, next_step=error.next_step
+        ) from error
 
 
 def layout_hash(name: str) -> str:
@@ -174,8 +205,8 @@ def _file_of(name: str) -> Path:
 
 
 @cache
-def _loaded(path: Path) -> Layout:
-    return load_layout(path)
+def _loaded(path: Path, dpi: int | None) -> Layout:
+    return load_layout(path, dpi)
 
 
 def _values(facts: LabelFacts, serial: int, holder: Holder | None) -> dict[str, Any]:
