@@ -14,7 +14,10 @@ revision = "0001"
 down_revision = None
 
 LEDGER = ("posting", "event", "file")
-OPERATIONAL = ("series", "status_version", "name", "badge", "login", "device", "signin", "duty", "print_job")
+OPERATIONAL = (
+    *("series", "status_version", "name", "badge", "login", "device", "signin", "duty"),
+    *("print_job", "printer_seen"),
+)
 
 
 def upgrade() -> None:

@@ -132,7 +132,7 @@ def test_a_badge_is_printed_and_the_record_keeps_neither_its_code_nor_a_name(hou
     assert "The qa" not in kept
 
 
-def test_without_a_driver_a_printer_s_labels_lie_in_the_tray(tmp_path: Path) -> None:
+def test_what_is_for_a_printer_waits_for_it_and_never_lies_in_the_tray(tmp_path: Path) -> None:
     old = 'wire = { name = "Wire shop printer" }'
     new = 'wire = { name = "Wire shop printer", address = "ipp://127.0.0.1/wire" }'
     assert old in plants.demo_text()
@@ -140,9 +140,9 @@ def test_without_a_driver_a_printer_s_labels_lie_in_the_tray(tmp_path: Path) -> 
         house = a_house(tmp_path, plants.demo_text().replace(old, new))
         command = LayDown("wire_25", 1_000, house.thing("place", "coil_yard"), source="")
         house.post(command, station=house.thing("station", "draw_1"))
-    worker.drain(house.door)
-    assert [job["printer"] for job in house.rows(print_job)] == ["wire"]
-    assert [row.printer for row in house.ask(printed.tray)] == [""]
+    assert worker.drain(house.door) == 0
+    assert [(job["printer"], job["state"]) for job in house.rows(print_job)] == [("wire", "queued")]
+    assert house.ask(printed.tray) == []
 
 
 def test_labels_print_and_prove_themselves_on_both_engines(database_url: str) -> None:
@@ -210,8 +210,8 @@ def test_what_was_being_printed_at_a_crash_is_printed_once_at_the_next_start(hou
     assert (claimed.state, claimed.attempts) == ("sending", 1)
     assert worker.drain(house.door) == 0, "nobody else takes what is being printed"
     with house.database.writing() as connection:
-        outbox.mark_unknown(connection)
-    assert states(house) == ["unknown"]
+        outbox.mark_interrupted(connection)
+    assert states(house) == ["asking"]
     assert worker.recover(house.door) == 1
     worker.drain(house.door)
     assert outcomes(house, number) == ["LabelPrinted"]

@@ -90,7 +90,8 @@ class LabelRequest:
     """A label, or a block of item labels first to last, to be queued with the posting.
 
     `again`: the same label once more, a copy. Any other further label of a number replaces the one before.
-    `told`: fields that whoever asks knows and labelling cannot look up.
+    `told`: fields that whoever asks knows and labelling cannot look up. `printer`: the code of the one it is
+    for, where that is not the station's.
     """
 
     number: str
@@ -101,6 +102,7 @@ class LabelRequest:
     note: str = ""
     again: bool = False
     told: Mapping[str, str] = field(default_factory=dict)
+    printer: str = ""
 
 
 class Work:

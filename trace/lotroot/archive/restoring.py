@@ -79,9 +79,10 @@ def _load(connection: Connection, archive: zipfile.ZipFile, manifest: Manifest) 
             connection.execute(insert(table), batch)
     migrate(connection)
     remake(connection)
-    for job in outbox.jobs_in(connection, outbox.QUEUED):
+    waiting = [job for state in outbox.OPEN for job in outbox.jobs_in(connection, state)]
+    for job in waiting:
         reason = "Restored from a backup: look whether this label was printed since."
-        outbox.change(connection, job.id, outbox.UNKNOWN, reason)
+        outbox.change(connection, job.id, outbox.UNKNOWN, reason, attempts=max(job.attempts, 1))
 
 
 def _with_bytes(archive: zipfile.ZipFile, found: Iterator[dict[str, Any]]) -> Iterator[dict[str, Any]]:

@@ -3,13 +3,14 @@
 A printed label is a fact: its layout, fields and the text read back from its symbols are kept.
 """
 
+import dataclasses
 from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection, Table, delete, insert, update
 
-from lotroot.labelling.tables import label
+from lotroot.labelling.tables import label, printer, station_printer
 from lotroot.ledger.events import Recorded, event
 
 
@@ -70,6 +71,60 @@ class LabelAsked:
     last: int = 0
 
 
+@event
+@dataclass(frozen=True)
+class LabelRouted:
+    """A label that waited is printed on somebody's word: at this printer, now, beside the goods."""
+
+    number: str
+    job: int
+    printer: str
+    first: int = 0
+    last: int = 0
+    copy: int = 1
+
+
+@event
+@dataclass(frozen=True)
+class LabelDropped:
+    """A label that waited, or of which nobody knows, is not printed any more; `reason` says why."""
+
+    number: str
+    job: int
+    reason: str
+    first: int = 0
+    last: int = 0
+    copy: int = 1
+
+
+@event
+@dataclass(frozen=True)
+class PrinterSet:
+    """A printer is as said here from now on, whatever plant.toml says; without an address it has none.
+
+    `across` and `along` are hundredths of a millimetre to the right and down; `dpi` 0 is as it says itself.
+    """
+
+    code: str
+    name: str
+    address: str = ""
+    dpi: int = 0
+    across: int = 0
+    along: int = 0
+    stock: str = ""
+    instead: str = ""
+    certificate: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class StationPrinterSet:
+    """The labels of a station are printed at this printer from now on."""
+
+    station: str
+    printer: str
+
+
 def apply(connection: Connection, recorded: Recorded) -> None:
     """Copy one event into the table of labels; events of other features pass by."""
     _apply(recorded.event, connection, recorded)
@@ -102,3 +157,20 @@ def _(event: LabelPrinted, connection: Connection, recorded: Recorded) -> None:
 def _(event: LabelProved, connection: Connection, recorded: Recorded) -> None:
     where = (label.c.event == event.label, label.c.proved.is_(None))
     connection.execute(update(label).where(*where).values(proved=recorded.id))
+
+
+@_apply.register
+def _(event: PrinterSet, connection: Connection, _recorded: Recorded) -> None:
+    _put(connection, printer, {"code": event.code}, dataclasses.asdict(event))
+
+
+@_apply.register
+def _(event: StationPrinterSet, connection: Connection, _recorded: Recorded) -> None:
+    _put(connection, station_printer, {"station": event.station}, dataclasses.asdict(event))
+
+
+def _put(connection: Connection, table: Table, key: dict[str, str], row: dict[str, Any]) -> None:
+    """The one row of this key, whether there was one before or not."""
+    [(name, value)] = key.items()
+    connection.execute(delete(table).where(table.c[name] == value))
+    connection.execute(insert(table), [row])

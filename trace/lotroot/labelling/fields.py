@@ -88,14 +88,6 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
     return {name: value for name, value in fields.items() if value}
 
 
-def printer_for(connection: Connection, posting: Posting) -> str:
-    """The code of the printer at the posting's station; empty for the label tray."""
-    plant, code = plant_or_none(connection), _code_of(connection, posting.station)
-    station = plant.stations.get(code) if plant is not None else None
-    printer = plant.printers.get(station.printer or "") if plant is not None and station else None
-    return printer.code if printer is not None and printer.address else ""
-
-
 def _of_family(connection: Connection, plant: Plant | None, request: LabelRequest) -> dict[str, Any]:
     letter = request.number[:1]
     if letter == Family.PERSON:

@@ -13,8 +13,35 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.identity import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown
 from lotroot.labelling import outbox
+from lotroot.labelling.equipping import (
+    PrintAt,
+    SetPrinter,
+    TestPrinter,
+    print_at,
+    set_printer,
+    test_printer,
+)
 from lotroot.labelling.facts import LabelAsked, LabelFailed, LabelPrinted, LabelProved, apply
-from lotroot.labelling.printed import MOST_COPIES, is_named, label_scanned, next_copy, split, time_of
+from lotroot.labelling.printed import (
+    MOST_COPIES,
+    is_named,
+    job_scanned,
+    label_scanned,
+    next_copy,
+    split,
+    time_of,
+)
+from lotroot.labelling.settling import (
+    DropLabel,
+    PrintNow,
+    SayPrinted,
+    SendElsewhere,
+    drop_label,
+    print_now,
+    record_as_printed,
+    say_printed,
+    send_elsewhere,
+)
 from lotroot.labelling.wording import date_words
 from lotroot.work import Answer, Handler, LabelRequest, Work
 
@@ -182,6 +209,10 @@ def _open_job(work: Work, number: int, attempt: int) -> Row[Any]:
 def _prove(work: Work, command: ProveLabel) -> Answer:
     number, serial = split(command.number)
     label = label_scanned(work.connection, command.number, command.copy)
+    doubted = None if label is not None else job_scanned(work.connection, command.number, command.copy)
+    if doubted is not None:  # the best proof that it came out, whatever its printer said
+        record_as_printed(work, doubted)
+        label = label_scanned(work.connection, command.number, command.copy)
     if label is None:
         raise Unknown(
             f"No label of {shown(command.number)}, copy {command.copy}, was printed here.",
@@ -204,6 +235,13 @@ def _prove(work: Work, command: ProveLabel) -> Answer:
 
 HANDLERS: dict[type, Handler] = {
     PrintAgain: Handler(_print_again),
+    PrintNow: Handler(print_now),
+    SendElsewhere: Handler(send_elsewhere),
+    SayPrinted: Handler(say_printed),
+    DropLabel: Handler(drop_label),
+    SetPrinter: Handler(set_printer),
+    PrintAt: Handler(print_at),
+    TestPrinter: Handler(test_printer),
     ProveLabel: Handler(_prove, internal=True),
     RecordPrinted: Handler(_record_printed, internal=True),
     RecordFailed: Handler(_record_failed, internal=True),

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Row, and_, bindparam, exists, func, not_, or_
 
 from lotroot.genealogy.tables import lot
 from lotroot.identity.numbers import item_from, number_from
-from lotroot.labelling.outbox import DONE, FAILED, OPEN, QUEUED, SENDING, UNKNOWN
+from lotroot.labelling.outbox import CANCELLED, DONE, FAILED, LATE, OPEN, QUEUED, UNDER_WAY, UNKNOWN
 from lotroot.labelling.tables import label, print_job
 from lotroot.ledger.tables import event, mention, posting
 from lotroot.stock.tables import carrier
@@ -30,6 +30,14 @@ _one = (
     .order_by(label.c.event.desc())
     .limit(1)
 )
+_doubted = (
+    select(print_job)
+    .where(print_job.c.number == bindparam("number"), print_job.c.copy == bindparam("copy"))
+    .where(print_job.c.first <= bindparam("serial"), print_job.c.last >= bindparam("serial"))
+    .where(print_job.c.state.in_((*UNDER_WAY, UNKNOWN)))
+    .order_by(print_job.c.id.desc())
+    .limit(1)
+)
 _tray = (
     select(label)
     .where(label.c.printer == "", label.c.event < bindparam("before"))
@@ -40,7 +48,11 @@ _overlapping = and_(
     print_job.c.number == bindparam("number"),
     print_job.c.first <= bindparam("last"),
     print_job.c.last >= bindparam("first"),
-    or_(print_job.c.state.in_(OPEN), print_job.c.state == DONE),
+    # one that was dropped counts where a printer had it: it may have come out
+    or_(
+        print_job.c.state.in_((*OPEN, DONE)),
+        and_(print_job.c.state == CANCELLED, print_job.c.attempts > 0),
+    ),
 )
 _highest_copy = select(func.coalesce(func.max(print_job.c.copy), 0)).where(_overlapping)
 
@@ -85,10 +97,10 @@ _made_up_for = exists().where(
 )
 _failed = (
     select(print_job)
-    .where(print_job.c.state.in_((FAILED, UNKNOWN)), not_(_made_up_for))
+    .where(print_job.c.state.in_((FAILED, UNKNOWN, LATE)), not_(_made_up_for))
     .order_by(print_job.c.id.desc())
 )
-_waiting = select(print_job).where(print_job.c.state.in_((QUEUED, SENDING))).order_by(print_job.c.id)
+_waiting = select(print_job).where(print_job.c.state.in_((QUEUED, *UNDER_WAY))).order_by(print_job.c.id)
 _named = select(mention.c.event).where(mention.c.number == bindparam("number")).limit(1)
 _happened = (
     select(posting.c.happened)
@@ -117,6 +129,12 @@ def label_scanned(connection: Connection, text: str, copy: int = 1) -> Row[Any] 
     """
     number, serial = split(text)
     return connection.execute(_one, {"number": number, "serial": serial, "copy": copy}).first()
+
+
+def job_scanned(connection: Connection, text: str, copy: int = 1) -> Row[Any] | None:
+    """The job whose label was read, where its printer has not said that it printed it. Raises Unreadable."""
+    number, serial = split(text)
+    return connection.execute(_doubted, {"number": number, "serial": serial, "copy": copy}).first()
 
 
 def split(text: str) -> tuple[str, int]:

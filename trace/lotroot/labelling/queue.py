@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, func, insert, select
 
-from lotroot.labelling.fields import fields_for, layout_for, printer_for
+from lotroot.labelling.fields import fields_for, layout_for
 from lotroot.labelling.outbox import QUEUED
 from lotroot.labelling.printed import MOST_COPIES, next_copy
+from lotroot.labelling.printers import printer_at
 from lotroot.labelling.tables import print_job
 from lotroot.ledger.events import Posting
 from lotroot.work import LabelRequest
@@ -33,11 +34,12 @@ def add(connection: Connection, posting: Posting, requests: Sequence[LabelReques
             "copy": request.copy,
             "layout": layout_for(connection, request),
             "fields": json.dumps(fields_for(connection, posting, request), ensure_ascii=False),
-            "printer": printer_for(connection, posting),
+            "printer": request.printer or printer_at(connection, posting.station),
             "station": posting.station,
             "state": QUEUED,
             "attempts": 0,
             "reason": "",
             "queued": posting.entered,
+            "fresh": posting.entered,
         }
         connection.execute(insert(print_job), [row])

@@ -70,7 +70,9 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class _Finished:
+class Finished:
+    """One label: its drawing, its bitmap, and the texts read back from that."""
+
     drawing: Drawing
     bitmap: Bitmap
     texts: tuple[str, ...]
@@ -88,6 +90,17 @@ def bitmaps(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = N
     """
     for serial in _serials(facts):
         yield _finished(facts, serial, holder, dpi).bitmap
+
+
+def finished(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None) -> Iterator[Finished]:
+    """The labels of a job, drawn and read back when each is asked for. Raises as `bitmaps`."""
+    for serial in _serials(facts):
+        yield _finished(facts, serial, holder, dpi)
+
+
+def resolutions_of(name: str) -> tuple[int, ...]:
+    """The resolutions a layout is made for. Raises Unreadable."""
+    return layout_named(name).resolutions
 
 
 def texts_read_back(
@@ -131,7 +144,7 @@ def _serials(facts: LabelFacts) -> range:
     return range(facts.first, facts.last + 1)
 
 
-def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | None) -> _Finished:
+def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | None) -> Finished:
     """One label, drawn and decoded again from its own bitmap."""
     layout = layout_named(facts.layout, dpi)
     values = _values(facts, serial, holder)
@@ -149,7 +162,7 @@ def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | 
             expected="" if secret else error.expected,
             next_step=error.next_step,
         ) from error
-    return _Finished(drawing, bitmap, tuple(symbol.text for symbol in read))
+    return Finished(drawing, bitmap, tuple(symbol.text for symbol in read))
 
 
 def _expected(drawing: Drawing, code: str, marked: str) -> list[ReadSymbol]:

@@ -55,6 +55,10 @@ SENTENCES: dict[str, str] = {
     "CheckTakenBack": "A check on {number:called} was taken back: it never was.",
     # labels
     "LabelAsked": "Copy {copy} of a label of {number:called}{first:items last} was wanted: {reason:reason}.",
+    "LabelRouted": "The label of {number:called}{first:items last} was printed on somebody's word.",
+    "LabelDropped": "The label of {number:called}{first:items last} was left out: {reason}",
+    "PrinterSet": "Printer {name} was set.",
+    "StationPrinterSet": "{station:called} got another printer.",
     "LabelFailed": "The label of {number:called}{first:items last} did not print: {reason}",
     # dispatch
     "ShipmentOpened": "Shipment {shipment:called} to {customer:party} was opened.",

@@ -17,7 +17,7 @@ from lotroot.accounts.signins import SignIn
 from lotroot.errors import Fault, KeyReused, LotrootError, Refused, Unavailable, Unknown, Unreadable
 from lotroot.identity import Command, ItemNumber, Number
 from lotroot.labelling.handling import ProveLabel
-from lotroot.labelling.printed import label_scanned
+from lotroot.labelling.printed import job_scanned, label_scanned
 from lotroot.ledger.book import posting_by_key
 from lotroot.ledger.events import Posting
 from lotroot.plant.adopted import current_plant, number_of
@@ -157,7 +157,8 @@ def _prove(scene: Scene, read: Scanned, here: Here) -> None:
     number = str(read.value)
     with desk().house.reading() as connection:
         label = label_scanned(connection, number, read.copy)
-    if label is None or label.proved is not None:
+        doubted = label is None and job_scanned(connection, number, read.copy) is not None
+    if not doubted and (label is None or label.proved is not None):
         return
     envelope = Envelope(f"{here.body.key}-label", scene.person, scene.station)
     try:
