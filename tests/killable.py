@@ -2,11 +2,13 @@
 
 from itertools import count
 from multiprocessing.connection import Connection
+from threading import Event
 
 from lotroot.accounts.handling import AddParty, AddPerson
 from lotroot.house import open_house
 from lotroot.posting.door import Door
 from lotroot.work import Envelope
+from lotroot.worker import Worker
 
 
 def post_for_ever(url: str, person: str, turn: int, acknowledged: Connection) -> None:
@@ -22,3 +24,10 @@ def post_for_ever(url: str, person: str, turn: int, acknowledged: Connection) ->
 def firm(turn: int, number: int) -> AddParty:
     """A firm of its own for each post."""
     return AddParty(f"firm-{turn}-{number}", "A firm", "customer")
+
+
+def print_for_ever(url: str, at_work: Connection) -> None:
+    """Print what is queued, and whatever comes."""
+    Worker(Door(open_house(url))).start()
+    at_work.send("at work")
+    Event().wait()

@@ -10,7 +10,7 @@ import http.client
 import itertools
 import socket
 import ssl
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
@@ -66,11 +66,15 @@ def address(text: str) -> Address:
     return Address(parts.scheme == "ipps", parts.hostname, port, parts.path or "/ipp/print")
 
 
+Span = tuple[int, int]
+
+
 @dataclass(frozen=True)
 class Offer:
     """What a printer says of itself: formats, bitmap kinds and resolutions, and how it is.
 
-    `sized`: it can be told the size of the label; `unscaled`: and to print it as large as it is.
+    `sizes` are the labels it can be told it has, each a lowest and highest width and length in hundredths of
+    a millimetre; `unscaled`: it can be told to print as large as it is.
     `up` is its printer-up-time in seconds: since its start, where that is how it counts.
     """
 
@@ -78,7 +82,7 @@ class Offer:
     formats: tuple[str, ...]
     kinds: tuple[str, ...]
     resolutions: tuple[int, ...]
-    sized: bool
+    sizes: tuple[tuple[Span, Span], ...]
     unscaled: bool
     state: int
     accepting: bool
@@ -137,7 +141,7 @@ class Printer:
             formats=_texts(found, "document-format-supported"),
             kinds=kinds,
             resolutions=tuple(sorted({dpi for dpi in map(_square, offered) if dpi})),
-            sized="media-size" in _texts(found, "media-col-supported"),
+            sizes=_sizes(found) if "media-size" in _texts(found, "media-col-supported") else (),
             unscaled="none" in _texts(found, "print-scaling-supported"),
             state=_number(found, "printer-state"),
             accepting=bool(next(iter(found.get("printer-is-accepting-jobs", (True,))))),
@@ -153,8 +157,8 @@ class Printer:
         """
         asked = [(message.NAME, "job-name", name), (message.MIME, "document-format", document.format)]
         job: list[message.Written] = []
-        if offer.sized and document.size[0]:
-            across, along = document.size
+        across, along = document.size
+        if any(_within(across, wide) and _within(along, long) for wide, long in offer.sizes):
             size = {"x-dimension": (across,), "y-dimension": (along,)}
             job.append((message.BEGIN_COLLECTION, "media-col", {"media-size": (size,)}))
         if offer.unscaled:
@@ -319,6 +323,27 @@ def _number(group: message.Group, name: str) -> int:
 
 def _reasons(group: message.Group, name: str) -> tuple[str, ...]:
     return tuple(reason for reason in _texts(group, name) if reason != "none")
+
+
+def _sizes(group: message.Group) -> tuple[tuple[Span, Span], ...]:
+    """The media sizes it lists, a fixed one being a span of one (PWG 5100.7, media-size-supported)."""
+    found = []
+    for size in group.get("media-size-supported", ()):
+        spans = [_span(size, name) for name in ("x-dimension", "y-dimension")]
+        found.append((spans[0], spans[1]))
+    return tuple(found)
+
+
+def _span(size: message.Value, name: str) -> Span:
+    value = next(iter(size.get(name, ())), 0) if isinstance(size, Mapping) else 0
+    if isinstance(value, tuple):
+        return value[0], value[1]
+    return (value, value) if isinstance(value, int) else (0, 0)
+
+
+def _within(length: int, span: Span) -> bool:
+    """Whether a length is one of the span, to a tenth of a millimetre: sizes are rounded on both sides."""
+    return span[0] - 10 <= length <= span[1] + 10
 
 
 def _square(value: message.Value) -> int:

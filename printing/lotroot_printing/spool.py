@@ -29,6 +29,7 @@ STOPS = {
     "paused": "is paused",
     "moving-to-paused": "is paused",
     "shutdown": "is shutting down",
+    "offline": "is switched off, or its cable is out",
 }
 """Reasons (RFC 8011 section 5.4.12) for which a printer is sent nothing until they are gone; their endings
 -report, -warning and -error vary, so the beginning decides."""

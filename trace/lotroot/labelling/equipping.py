@@ -9,12 +9,14 @@ from lotroot_printing.errors import AddressRefused
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.labelling.facts import PrinterSet, StationPrinterSet
+from lotroot.labelling.facts import LabelAsked, PrinterSet, StationPrinterSet
+from lotroot.labelling.printed import next_copy
 from lotroot.labelling.printers import Printer, find_printer, printer_or_none, printers
 from lotroot.plant.adopted import code_of, things
 from lotroot.plant.facts import ThingNumbered
 from lotroot.work import Answer, LabelRequest, Work
 
+TRIAL = "Trial of the printer"
 RESOLUTIONS = (0, 203, 300, 600)
 MOST_OFFSET = 1000  # 10 mm; more is no offset, but the wrong labels in the printer
 
@@ -49,7 +51,7 @@ class PrintAt:
 
 
 @dataclass(frozen=True)
-class TestPrinter:
+class TryPrinter:
     """Print the printer's own label at it, to see that bars and letters are sharp and lie straight."""
 
     printer: str
@@ -86,7 +88,7 @@ def print_at(work: Work, command: PrintAt) -> Answer:
     return Answer(f"{words} the labels of {station.name}.")
 
 
-def test_printer(work: Work, command: TestPrinter) -> Answer:
+def try_printer(work: Work, command: TryPrinter) -> Answer:
     """Queue the printer's own label at the printer itself."""
     printer = find_printer(work.connection, command.printer)
     if not printer.address:
@@ -97,6 +99,8 @@ def test_printer(work: Work, command: TestPrinter) -> Answer:
             next_step="Enter the address first.",
         )
     row = _thing(work, printer.code)
+    copy = next_copy(work.connection, row.number)
+    work.record(LabelAsked(row.number, copy, TRIAL))
     work.label(LabelRequest(row.number, printer=printer.code))
     return Answer(f"{printer.name} prints its own label.", (row.number,))
 

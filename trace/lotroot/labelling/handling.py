@@ -16,10 +16,10 @@ from lotroot.labelling import outbox
 from lotroot.labelling.equipping import (
     PrintAt,
     SetPrinter,
-    TestPrinter,
+    TryPrinter,
     print_at,
     set_printer,
-    test_printer,
+    try_printer,
 )
 from lotroot.labelling.facts import LabelAsked, LabelFailed, LabelPrinted, LabelProved, apply
 from lotroot.labelling.printed import (
@@ -241,7 +241,7 @@ HANDLERS: dict[type, Handler] = {
     DropLabel: Handler(drop_label),
     SetPrinter: Handler(set_printer),
     PrintAt: Handler(print_at),
-    TestPrinter: Handler(test_printer),
+    TryPrinter: Handler(try_printer),
     ProveLabel: Handler(_prove, internal=True),
     RecordPrinted: Handler(_record_printed, internal=True),
     RecordFailed: Handler(_record_failed, internal=True),

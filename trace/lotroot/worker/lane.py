@@ -130,7 +130,7 @@ class Lane:
             return AT_ONCE
         if job.claimed < too_old:  # it would come out by itself when nobody is there any more
             device.drop(job.remote)
-            return SOON
+            return PAUSE
         return PAUSE if state.trouble else SOON
 
     def _ask(self, device: Device, state: State, job: Row[Any]) -> float:
@@ -140,7 +140,7 @@ class Lane:
             self._state(job, outbox.SENT, job.reason, remote=remote)
             return AT_ONCE
         age = self.door.clock() - job.claimed
-        started = state.up < CLOCK_OF_DAY and state.up * MICROSECONDS < age
+        started = state.up < CLOCK_OF_DAY and (state.up + 2) * MICROSECONDS < age  # whole seconds
         if started or age > FORGETS:
             self._state(job, outbox.UNKNOWN, job.reason)
             return AT_ONCE
