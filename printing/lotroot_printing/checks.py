@@ -12,7 +12,6 @@ from lotroot_printing.drawing import Rect, edges, millimetres
 from lotroot_printing.fit import height_of
 from lotroot_printing.layout import (
     CAPTION_MM,
-    LEAST_MODULE_MM,
     Element,
     Layout,
     Rule,
@@ -21,9 +20,9 @@ from lotroot_printing.layout import (
     fields_in,
     refused,
 )
+from lotroot_printing.symbol_checks import check_symbol
 
 LEAST_TEXT_MM = 2.3  # capitals seen under 16 minutes of arc at half a metre
-MODULES_AT_LEAST = {"code128": 35 + 20, "qr": 21 + 8}  # one character; version 1; with quiet zones
 
 # Derived for every label, see compose: the number, with K and the copy from copy 2 on.
 DERIVED_FIELDS = frozenset({"scan"})
@@ -38,7 +37,7 @@ def check(layout: Layout) -> Layout:
         if isinstance(element, TextBox):
             _check_text(layout, element)
         elif isinstance(element, SymbolBox):
-            _check_symbol(layout, element)
+            check_symbol(layout, element)
     _check_overlaps(layout)
     _check_unused(layout)
     return layout
@@ -130,29 +129,6 @@ def _check_text(layout: Layout, element: TextBox) -> None:
 def caption_height(element: TextBox, dpi: int) -> int:
     """Room the caption takes above the text, in dots."""
     return fonts.line_dots(fonts.least_pitch(CAPTION_MM, dpi)) if element.caption else 0
-
-
-def _check_symbol(layout: Layout, element: SymbolBox) -> None:
-    width = millimetres(element.least_module, layout.dpi)
-    if width < LEAST_MODULE_MM:
-        raise refused(
-            layout.name,
-            element.name,
-            f"its modules are too narrow in whole dots of {layout.dpi} dpi",
-            found=f"{element.least_module} dots, {width:.3f} mm",
-            expected=f"at least {LEAST_MODULE_MM} mm",
-        )
-    needed = MODULES_AT_LEAST[element.kind] * element.least_module
-    sides = (element.area.width,) + ((element.area.height,) if element.kind == "qr" else ())
-    if min(sides) < needed:
-        quiet = "10 modules left and right" if element.kind == "code128" else "4 modules on all sides"
-        raise refused(
-            layout.name,
-            element.name,
-            f"its area has no room for a symbol and its quiet zones ({quiet})",
-            found=f"{millimetres(min(sides), layout.dpi):.1f} mm",
-            expected=f"at least {millimetres(needed, layout.dpi):.1f} mm",
-        )
 
 
 def _inked(element: Element) -> Iterator[Rect]:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from lotroot_printing import fonts, symbols
 from lotroot_printing.checks import caption_height
-from lotroot_printing.drawing import Drawing, DrawnSymbol, Pen, Rect, TextRun, edges, millimetres
+from lotroot_printing.drawing import MM_PER_INCH, Drawing, DrawnSymbol, Pen, Rect, TextRun, edges, millimetres
 from lotroot_printing.errors import FieldRefused
 from lotroot_printing.fit import Fitted, Room, fit
 from lotroot_printing.layout import (
@@ -103,14 +103,23 @@ def _draw(pen: Pen, layout: Layout, element: Element, values: Mapping[str, str])
 def symbol(element: SymbolBox, text: str, dpi: int, where: str) -> DrawnSymbol:
     """The symbol at the widest module that fits, from `module` down to `least_module`.
 
-    `where` names page and element in the FieldRefused that is raised if none fits.
+    `where` names page and element in the FieldRefused that is raised if none fits, or no symbol says it.
     """
+    try:
+        modules = symbols.modules(element.kind, text)
+    except FieldRefused as error:
+        what = f"{where} cannot be printed: no symbol can be made of its text."
+        raise FieldRefused(
+            what, value=error.value, expected=error.expected, next_step=error.next_step
+        ) from error
     area = element.area
-    room = area.width if element.kind == symbols.CODE128 else min(area.width, area.height)
+    room = area.width if element.kind in symbols.LINEAR else min(area.width, area.height)
+    if element.kind == symbols.GS1_128:
+        room = min(room, int(symbols.GS1_LONGEST_MM * dpi / MM_PER_INCH))
     for module in range(element.module, element.least_module - 1, -1):
-        if symbols.modules(element.kind, text) * module + _shift(element, module) <= room:
+        if modules * module + _shift(element, module) <= room:
             return _placed(element, text, module)
-    needed = symbols.modules(element.kind, text) * element.least_module
+    needed = modules * element.least_module
     raise FieldRefused(
         f"{where} cannot be printed: the symbol with its quiet zones is too wide.",
         value=f"{text}, {millimetres(needed, dpi):.1f} mm",
@@ -131,11 +140,12 @@ def _placed(element: SymbolBox, text: str, module: int) -> DrawnSymbol:
     width = symbols.modules(kind, text) * module
     shift = _shift(element, module)
     x = area.x + _indent(area.width - width - 2 * shift, element.align) + shift
-    if kind == symbols.CODE128:
-        placed = Rect(x, area.y, width, area.height)
-        return DrawnSymbol(kind, text, placed, symbols.code128_bars(text, placed, module))
-    placed = Rect(x, area.y + (area.height - width) // 2, width, width)
-    return DrawnSymbol(kind, text, placed, symbols.qr_bars(text, placed, module))
+    placed = (
+        Rect(x, area.y, width, area.height)
+        if kind in symbols.LINEAR
+        else Rect(x, area.y + (area.height - width) // 2, width, width)
+    )
+    return DrawnSymbol(kind, symbols.said(kind, text), placed, symbols.bars(kind, text, placed, module))
 
 
 def _indent(spare: int, align: str) -> int:

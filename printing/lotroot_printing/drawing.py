@@ -58,7 +58,7 @@ class TextRun:
 
 @dataclass(frozen=True)
 class DrawnSymbol:
-    """A bar code: what it says, its area with quiet zones, and the bars or modules to fill."""
+    """A bar code: what a scanner sends of it, its area with quiet zones, the bars or modules to fill."""
 
     symbology: str
     text: str

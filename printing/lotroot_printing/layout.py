@@ -13,7 +13,8 @@ for, the fields it takes, and its elements with their areas in millimetres from 
                caption (small, above), band (white on black)
       number   the same, set bold: capitals, digits and hyphens, broken only after a hyphen
       code128  text, module (mm), least_module, align; the area includes the quiet zones
-      qr       the same
+      qr       the same, and datamatrix, which is square too
+      gs1_128  the same; the text is GS1 element strings, (00)395212340000000014; and gs1_datamatrix
       box      weight (mm): a frame
       line     a filled stroke of the given size
 

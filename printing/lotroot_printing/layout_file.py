@@ -20,6 +20,7 @@ from lotroot_printing.layout import (
     refused,
 )
 
+_KINDS = "text, number, code128, gs1_128, qr, datamatrix, gs1_datamatrix, box or line"
 _ALIGN = ("left", "centre", "right")
 _COARSEST, _FINEST = 100, 1200  # dots an inch of any label or office printer
 _LEAST_DOTS = 2  # one dot a module leaves a printer nothing to be exact with
@@ -125,7 +126,7 @@ def _element(table: _Table, dpi: int) -> Element:
     match kind:
         case "text" | "number":
             element = _text_box(table, kind, area)
-        case "code128" | "qr":
+        case "code128" | "gs1_128" | "qr" | "datamatrix" | "gs1_datamatrix":
             element = _symbol_box(table, kind, area, dpi)
         case "box":
             weight = dots(float(table.take("weight", (int, float), 0.4)), dpi)
@@ -133,8 +134,7 @@ def _element(table: _Table, dpi: int) -> Element:
         case "line":
             element = Rule(table.element, kind, area, 0, table.take("when", (str,), ""))
         case _:
-            expected = "text, number, code128, qr, box or line"
-            raise refused(table.layout, table.element, "kind is unknown", found=kind, expected=expected)
+            raise refused(table.layout, table.element, "kind is unknown", found=kind, expected=_KINDS)
     table.end()
     return element
 

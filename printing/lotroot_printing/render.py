@@ -14,7 +14,7 @@ from lotroot_printing import png
 from lotroot_printing.checks import check
 from lotroot_printing.compose import compose
 from lotroot_printing.drawing import Drawing
-from lotroot_printing.errors import FieldRefused, LayoutRefused
+from lotroot_printing.errors import LayoutRefused, PrintingError
 from lotroot_printing.layout import Layout
 from lotroot_printing.layout_file import read_layout_file
 from lotroot_printing.pdf import pdf
@@ -67,7 +67,7 @@ def _check_whole(layout: Layout) -> None:
     check(layout)
     try:
         compose(layout, layout.sample)
-    except FieldRefused as error:
+    except PrintingError as error:
         raise LayoutRefused(
             f"Layout {layout.name}: its own sample makes no label at {layout.dpi} dpi. {error.what}",
             value=error.value,

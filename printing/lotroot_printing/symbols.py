@@ -1,16 +1,15 @@
-"""Which bars and modules say a text, and does the finished bitmap really say it?
+"""Which bars and modules say a text?
 
 Code 128 (ISO/IEC 15417) comes from python-barcode's module string, QR (ISO/IEC 18004, level Q for
-oil, dirt and zinc dust) from qrcode. Everything drawn is in whole printer dots. Every Code 128
-pattern is read back before it is used: python-barcode 0.16.1 drops a leading "99" with a valid
-check symbol; then zxing-cpp's own writer takes over.
+oil, dirt and zinc dust) from qrcode, Data Matrix (ISO/IEC 16022, square) and GS1 symbols from zxing-cpp.
+Everything drawn is in whole printer dots. Every Code 128 pattern is read back before it is used:
+python-barcode 0.16.1 drops a leading "99" with a valid check symbol; then zxing-cpp's own writer takes over.
 """
 
 import functools
 import itertools
-from collections import Counter
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 import qrcode
 import zxingcpp
@@ -18,30 +17,67 @@ from barcode.codex import Code128
 from PIL import Image
 
 from lotroot_printing.drawing import Rect
-from lotroot_printing.errors import FieldRefused, SymbolUnreadable
+from lotroot_printing.errors import FieldRefused
+from lotroot_printing.gs1 import element_data
+from lotroot_printing.reading import (
+    CODE128,
+    DATAMATRIX,
+    GS1,
+    GS1_128,
+    GS1_DATAMATRIX,
+    LINEAR,
+    QR,
+    QUIET_MODULES,
+    ReadSymbol,
+    read,
+    read_back,
+)
 
-CODE128, QR = "code128", "qr"
-QUIET_MODULES = {CODE128: 10, QR: 4}
+__all__ = [
+    "CODE128",
+    "DATAMATRIX",
+    "GS1",
+    "GS1_128",
+    "GS1_DATAMATRIX",
+    "LINEAR",
+    "QR",
+    "QUIET_MODULES",
+    "ReadSymbol",
+    "bars",
+    "code128_bars",
+    "code128_pattern",
+    "modules",
+    "qr_matrix",
+    "read",
+    "read_back",
+    "require_codable",
+    "said",
+]
 
-_FORMATS = {CODE128: zxingcpp.BarcodeFormat.Code128, QR: zxingcpp.BarcodeFormat.QRCode}
+MOST_CHARACTERS = 300  # more than any code on a label; the encoders have odd limits of their own far above
+GS1_LONGEST_MM = 165.1  # GS1 General Specifications: a GS1-128 symbol with its quiet zones
 
-
-class ReadSymbol(NamedTuple):
-    """A symbol as a scanner reports it: `code128` or `qr`, and its text."""
-
-    symbology: str
-    text: str
+_Matrix = tuple[tuple[bool, ...], ...]
 
 
 def require_codable(text: str) -> None:
     """Refuse a text that scanners in keyboard mode would not send unchanged."""
-    if not text or not all(" " <= character <= "~" for character in text):
+    if not 0 < len(text) <= MOST_CHARACTERS or not all(" " <= character <= "~" for character in text):
         raise FieldRefused(
             "A symbol cannot be made of this text.",
-            value=repr(text),
-            expected="at least one character, all of them printable ASCII",
+            value=repr(text if len(text) <= MOST_CHARACTERS else text[:40] + "…"),
+            expected=f"1 to {MOST_CHARACTERS} characters, all of them printable ASCII",
             next_step="Correct the number or code and print again.",
         )
+
+
+def said(symbology: str, text: str) -> str:
+    """What a scanner sends for a symbol made of `text`: the text, or the data of GS1 element strings.
+
+    Raises FieldRefused for a text that the symbol cannot say.
+    """
+    require_codable(text)
+    return element_data(text) if symbology in GS1 else text
 
 
 def _library_pattern(text: str) -> str:
@@ -49,12 +85,24 @@ def _library_pattern(text: str) -> str:
     return str(Code128(text).build()[0])
 
 
-def _fallback_pattern(text: str) -> str:
-    """zxing-cpp's modules for the texts python-barcode gets wrong."""
-    symbol = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat.Code128)
-    image: Any = symbol.to_image(scale=1, add_quiet_zones=False)
-    width = image.shape[1]
-    return "".join("1" if value < 128 else "0" for value in memoryview(image).tobytes()[:width])
+def _written(text: str, kind: zxingcpp.BarcodeFormat, **options: bool) -> _Matrix:
+    """zxing-cpp's modules, row by row, without quiet zones; bars are rows that are all the same."""
+    try:
+        image: Any = zxingcpp.create_barcode(text, kind, **options).to_image(scale=1, add_quiet_zones=False)
+    except ValueError as error:  # such as an application identifier that there is not
+        raise FieldRefused(
+            "A symbol cannot be made of this text.",
+            value=text,
+            expected=f"what this kind of symbol can say ({error})",
+            next_step="Correct the number or code and print again.",
+        ) from error
+    height, width = image.shape
+    dots = memoryview(image).tobytes()
+    return tuple(tuple(dot < 128 for dot in dots[row * width : (row + 1) * width]) for row in range(height))
+
+
+def _bars_of(matrix: _Matrix) -> str:
+    return "".join("1" if dark else "0" for dark in matrix[0])
 
 
 def _strip(pattern: str) -> Image.Image:
@@ -75,13 +123,22 @@ def code128_pattern(text: str) -> str:
     expected = [ReadSymbol(CODE128, text)]
     pattern = _library_pattern(text)
     if read(_strip(pattern), CODE128) != expected:
-        pattern = _fallback_pattern(text)
+        pattern = _bars_of(_written(text, zxingcpp.BarcodeFormat.Code128))
         read_back(_strip(pattern), expected)
     return pattern
 
 
 @functools.lru_cache(maxsize=512)
-def qr_matrix(text: str) -> tuple[tuple[bool, ...], ...]:
+def _gs1_128_pattern(text: str) -> str:
+    """The modules of GS1 element strings in GS1-128. Raises FieldRefused or SymbolUnreadable."""
+    expected = [ReadSymbol(GS1_128, said(GS1_128, text))]
+    pattern = _bars_of(_written(text, zxingcpp.BarcodeFormat.Code128, gs1=True))
+    read_back(_strip(pattern), expected)
+    return pattern
+
+
+@functools.lru_cache(maxsize=512)
+def qr_matrix(text: str) -> _Matrix:
     """The modules of `text` as QR at level Q, row by row, without quiet zone."""
     require_codable(text)
     code = qrcode.QRCode(error_correction=qrcode.constants.ERROR_CORRECT_Q, border=0)
@@ -90,9 +147,25 @@ def qr_matrix(text: str) -> tuple[tuple[bool, ...], ...]:
     return tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
 
 
+@functools.lru_cache(maxsize=512)
+def _data_matrix(symbology: str, text: str) -> _Matrix:
+    """The modules of a Data Matrix, square: a long low one would need another area on the label."""
+    said(symbology, text)
+    return _written(text, zxingcpp.BarcodeFormat.DataMatrix, force_square=True, gs1=symbology in GS1)
+
+
+def _pattern(symbology: str, text: str) -> str:
+    return code128_pattern(text) if symbology == CODE128 else _gs1_128_pattern(text)
+
+
+def _matrix(symbology: str, text: str) -> _Matrix:
+    return qr_matrix(text) if symbology == QR else _data_matrix(symbology, text)
+
+
 def modules(symbology: str, text: str) -> int:
     """Width of the symbol in modules, quiet zones included."""
-    width = len(code128_pattern(text)) if symbology == CODE128 else len(qr_matrix(text))
+    linear = symbology in LINEAR
+    width = len(_pattern(symbology, text)) if linear else len(_matrix(symbology, text))
     return width + 2 * QUIET_MODULES[symbology]
 
 
@@ -107,23 +180,32 @@ def _stretches(line: Sequence[bool]) -> list[tuple[int, int]]:
     return found
 
 
+def bars(symbology: str, text: str, area: Rect, module: int) -> tuple[Rect, ...]:
+    """The black of a symbol in `area`, `module` dots a module, after the quiet zone at its left (and top)."""
+    quiet = QUIET_MODULES[symbology] * module
+    if symbology in LINEAR:
+        return _pattern_bars(_pattern(symbology, text), area, area.x + quiet, module)
+    return _matrix_bars(_matrix(symbology, text), area.x + quiet, area.y + quiet, module)
+
+
 def code128_bars(text: str, area: Rect, module: int) -> tuple[Rect, ...]:
-    """The bars, `module` dots a module, from the left edge of `area` after the quiet zone."""
-    left = area.x + QUIET_MODULES[CODE128] * module
-    dark = [each == "1" for each in code128_pattern(text)]
+    """The bars of `text` in Code 128, as `bars` gives them."""
+    return bars(CODE128, text, area, module)
+
+
+def _pattern_bars(pattern: str, area: Rect, left: int, module: int) -> tuple[Rect, ...]:
+    dark = [each == "1" for each in pattern]
     return tuple(
         Rect(left + at * module, area.y, length * module, area.height) for at, length in _stretches(dark)
     )
 
 
-def qr_bars(text: str, area: Rect, module: int) -> tuple[Rect, ...]:
+def _matrix_bars(matrix: _Matrix, left: int, top: int, module: int) -> tuple[Rect, ...]:
     """The dark modules joined along the rows, then along the columns.
 
     Rows alone would say it all, but in the PDF, where each rectangle is inset a tenth of a dot,
     they would leave hairlines between them; the columns cover these.
     """
-    matrix = qr_matrix(text)
-    left, top = (edge + QUIET_MODULES[QR] * module for edge in (area.x, area.y))
     across = [
         Rect(left + at * module, top + row * module, length * module, module)
         for row, line in enumerate(matrix)
@@ -136,38 +218,3 @@ def qr_bars(text: str, area: Rect, module: int) -> tuple[Rect, ...]:
         if length > 1
     ]
     return tuple(across + down)
-
-
-def read(image: Image.Image, *symbologies: str) -> list[ReadSymbol]:
-    """Every symbol of the given kinds that a decoder finds in `image`, in sorted order.
-
-    Read in its own dots only: at a third of them, which the decoder would try as well, good bars of four
-    dots a module blur, and one number in 600 is seen as a second one that nobody printed.
-    """
-    formats = zxingcpp.BarcodeFormats([_FORMATS[each] for each in symbologies])
-    found = zxingcpp.read_barcodes(
-        image.convert("L"),
-        formats=formats,
-        text_mode=zxingcpp.TextMode.Plain,
-        try_invert=False,
-        try_downscale=False,
-    )
-    named = [(CODE128 if each.format == zxingcpp.BarcodeFormat.Code128 else QR, each.text) for each in found]
-    return sorted(ReadSymbol(*each) for each in named)
-
-
-def read_back(image: Image.Image, expected: Sequence[ReadSymbol]) -> list[ReadSymbol]:
-    """Decode `image` and require exactly the `expected` symbols, as often as expected.
-
-    Raises SymbolUnreadable naming what was read and what should have been.
-    """
-    kinds = sorted({each.symbology for each in expected})
-    found = read(image, *kinds) if kinds else []
-    if Counter(found) != Counter(expected):
-        raise SymbolUnreadable(
-            "The label was not printed: its symbols do not read back right.",
-            value=", ".join(f"{each.symbology} {each.text}" for each in found) or "no symbol",
-            expected=", ".join(f"{each.symbology} {each.text}" for each in sorted(expected)),
-            next_step="Print again; if it happens again, show this message to whoever keeps the layouts.",
-        )
-    return found

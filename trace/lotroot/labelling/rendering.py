@@ -21,7 +21,7 @@ from lotroot_printing.layout import Layout
 from lotroot_printing.pdf import pdf
 from lotroot_printing.png import Bitmap
 from lotroot_printing.render import load_layout
-from lotroot_printing.symbols import CODE128, QR, ReadSymbol, read_back
+from lotroot_printing.symbols import CODE128, DATAMATRIX, QR, ReadSymbol, read_back
 
 from lotroot.errors import Unreadable
 from lotroot.identity import Family, ItemNumber
@@ -168,17 +168,18 @@ def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | 
 def _expected(drawing: Drawing, code: str, marked: str) -> list[ReadSymbol]:
     """What the symbols of a label must say: bars the number, the square the number and its copy.
 
-    Worked out from the number, not taken from the layout, so that no layout can print another number.
+    Worked out from the number, not taken from the layout, so that no layout can print another number. A
+    GS1 symbol says a field of its own.
     """
-    texts = {CODE128: code, QR: marked}
-    kinds = [symbol.symbology for symbol in drawing.symbols]
-    if CODE128 not in kinds or QR not in kinds:
+    texts = {CODE128: code, QR: marked, DATAMATRIX: marked}
+    kinds = {symbol.symbology for symbol in drawing.symbols}
+    if CODE128 not in kinds or not kinds & {QR, DATAMATRIX}:
         raise SymbolUnreadable(
             "The label was not printed: its layout has no bars or no square symbol.",
             expected="Both symbols on every label.",
             next_step="Correct the layout and print again.",
         )
-    return [ReadSymbol(kind, texts[kind]) for kind in kinds]
+    return [ReadSymbol(each.symbology, texts.get(each.symbology, each.text)) for each in drawing.symbols]
 
 
 def text_of(number: str, serial: int) -> str:
