@@ -7,14 +7,16 @@ module widths, text sizes, room for the least size, overlaps, and unknown or unu
 import itertools
 from collections.abc import Iterator
 
-from lotroot_printing import fonts
+from lotroot_printing import fonts, signs
 from lotroot_printing.drawing import Rect, edges, millimetres
 from lotroot_printing.fit import height_of
 from lotroot_printing.layout import (
     CAPTION_MM,
     Element,
+    Free,
     Layout,
     Rule,
+    Sign,
     SymbolBox,
     TextBox,
     fields_in,
@@ -24,8 +26,10 @@ from lotroot_printing.symbol_checks import check_symbol
 
 LEAST_TEXT_MM = 2.3  # capitals seen under 16 minutes of arc at half a metre
 
-# Derived for every label, see compose: the number, with K and the copy from copy 2 on.
-DERIVED_FIELDS = frozenset({"scan"})
+LEAST_SIGN_MM = 8.0  # a sign's strokes are a tenth of it and must still be seen at arm's length; our own
+
+# Derived for every label, see compose: the number, with K and the copy from copy 2 on; "1 of 2".
+DERIVED_FIELDS = frozenset({"scan", "side"})
 
 
 def check(layout: Layout) -> Layout:
@@ -38,6 +42,8 @@ def check(layout: Layout) -> Layout:
             _check_text(layout, element)
         elif isinstance(element, SymbolBox):
             check_symbol(layout, element)
+        elif isinstance(element, Sign):
+            _check_sign(layout, element)
     _check_overlaps(layout)
     _check_unused(layout)
     return layout
@@ -72,7 +78,7 @@ def _check_place(layout: Layout, element: Element) -> None:
 
 
 def _named(element: Element) -> tuple[str, ...]:
-    text = "" if isinstance(element, Rule) else element.text
+    text = element.text if isinstance(element, TextBox | SymbolBox) else ""
     return fields_in(text) + ((element.when,) if element.when else ())
 
 
@@ -90,6 +96,14 @@ def _check_fields(layout: Layout, element: Element) -> None:
 
 def _check_unused(layout: Layout) -> None:
     used = {name for element in layout.elements for name in _named(element)}
+    if ("side" in used) != (layout.sides > 1):
+        raise refused(
+            layout.name,
+            "",
+            "which side a label is for is printed where there is more than one, and only there",
+            found=f"sides = {layout.sides}, {{side}} {'printed' if 'side' in used else 'printed nowhere'}",
+            expected="sides = 2 and an element with {side}, or neither",
+        )
     if "scan" in used:
         used |= {"number", "copy"}
     unused = layout.fields - used
@@ -131,6 +145,26 @@ def caption_height(element: TextBox, dpi: int) -> int:
     return fonts.line_dots(fonts.least_pitch(CAPTION_MM, dpi)) if element.caption else 0
 
 
+def _check_sign(layout: Layout, element: Sign) -> None:
+    if element.sign not in signs.NAMES:
+        raise refused(
+            layout.name,
+            element.name,
+            "its sign is not there",
+            found=element.sign,
+            expected=", ".join(signs.NAMES),
+        )
+    side = millimetres(min(element.area.width, element.area.height), layout.dpi)
+    if side < LEAST_SIGN_MM:
+        raise refused(
+            layout.name,
+            element.name,
+            "its sign is too small to be seen",
+            found=f"{side:.1f} mm",
+            expected=f"at least {LEAST_SIGN_MM} mm high and wide",
+        )
+
+
 def _inked(element: Element) -> Iterator[Rect]:
     """The areas an element claims: all of it, or the strokes of a frame."""
     if isinstance(element, Rule) and element.kind == "box":
@@ -148,7 +182,7 @@ def _check_overlaps(layout: Layout) -> None:
             raise refused(
                 layout.name,
                 other.name,
-                f"it overlaps {one.name}",
+                f"it overlaps {one.name}" + (", which is kept free" if isinstance(one, Free) else ""),
                 found=f"{_mm(other.area, layout.dpi)} over {_mm(one.area, layout.dpi)}",
                 expected="areas that do not meet",
             )

@@ -17,11 +17,13 @@ from lotroot_printing.layout import (
     Element,
     Layout,
     Rule,
+    Sign,
     SymbolBox,
     TextBox,
     fields_in,
     filled,
 )
+from lotroot_printing.signs import sign_dots
 
 _COPY = re.compile(r"[1-9]\d?")
 _NUMBER = re.compile(r"[A-Z0-9-]+")
@@ -31,8 +33,8 @@ def compose(layout: Layout, fields: Mapping[str, str]) -> Drawing:
     """The drawing of one label; absent and empty fields are the same.
 
     `copy` is "1".."99" and printed from "2" on, after the word `mark`: COPY, where nothing else is given;
-    `scan` is derived: the number, followed by K and the copy from copy 2 on. Raises FieldRefused or
-    GlyphMissing.
+    `scan` is derived: the number, followed by K and the copy from copy 2 on; and `side`, "1 of 2", where the
+    layout is printed for more than one. Raises FieldRefused or GlyphMissing.
     """
     values = _values(layout, fields)
     pen = Pen()
@@ -57,6 +59,8 @@ def _values(layout: Layout, fields: Mapping[str, str]) -> dict[str, str]:
     values = {name: value for name, value in fields.items() if value.strip()}
     if "copy" in values:
         _settle_copy(layout, values)
+    if layout.sides > 1:
+        values["side"] = f"{layout.side} of {layout.sides}"
     if "number" in values:
         values["scan"] = values["number"] + (f"K{values['copy']}" if "copy" in values else "")
     return values
@@ -90,14 +94,17 @@ def _draw(pen: Pen, layout: Layout, element: Element, values: Mapping[str, str])
     if element.when and element.when not in values:
         return
     where = f"Label {layout.name}, element {element.name}"
-    if isinstance(element, Rule):
+    if isinstance(element, TextBox | SymbolBox):
+        if text := _text_of(element, values):
+            if isinstance(element, SymbolBox):
+                pen.symbols.append(symbol(element, text, layout.dpi, where))
+            else:
+                write(pen, element, text, layout.dpi, where)
+    elif isinstance(element, Sign):
+        pen.fills += sign_dots(element.sign, element.area)
+    elif isinstance(element, Rule):
         framed = element.kind == "box"
         pen.fills += edges(element.area, element.weight) if framed else [element.area]
-    elif text := _text_of(element, values):
-        if isinstance(element, SymbolBox):
-            pen.symbols.append(symbol(element, text, layout.dpi, where))
-        else:
-            write(pen, element, text, layout.dpi, where)
 
 
 def symbol(element: SymbolBox, text: str, dpi: int, where: str) -> DrawnSymbol:

@@ -5,6 +5,9 @@ for, the fields it takes, and its elements with their areas in millimetres from 
 
     name, size = [width, height]
     dpi = [203, 300]                 dots an inch; the first is what is taken where no printer is named
+    stock, ribbon                    what it is printed on and with, in words
+    exposure = ["wet", "oil"]        what the label must stand: wet, oil, sun, heat
+    sides = 2                        printed twice, for two sides of a pallet; {side} says "1 of 2"
     optional = [field, ...]          all other fields are required
     [sample]  field = "widest text"  every field the layout takes; composed once when it is loaded
     [[element]]
@@ -17,6 +20,8 @@ for, the fields it takes, and its elements with their areas in millimetres from 
       gs1_128  the same; the text is GS1 element strings, (00)395212340000000014; and gs1_datamatrix
       box      weight (mm): a frame
       line     a filled stroke of the given size
+      sign     sign = "gloves": a picture for a caution, as large as fits; `signs.py` has them all
+      free     draws nothing and lets nothing near it: a punched hole, a perforation
 
 A line that names a field not given is left out, and so is an element of which no line is left. A module
 in millimetres becomes whole dots at each resolution, at least two: 0.5 mm is 4 dots at 203 dpi, 6 at 300.
@@ -24,8 +29,8 @@ in millimetres becomes whole dots at each resolution, at least two: 0.5 mm is 4 
 """
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from lotroot_printing.drawing import Rect
 from lotroot_printing.errors import LayoutRefused
@@ -84,14 +89,36 @@ class Rule:
     when: str = ""
 
 
-Element = TextBox | SymbolBox | Rule
+@dataclass(frozen=True)
+class Sign:
+    """A picture for a caution, one of `signs.NAMES`, in the middle of its area."""
+
+    name: str
+    kind: str
+    area: Rect
+    sign: str
+    when: str = ""
+
+
+@dataclass(frozen=True)
+class Free:
+    """A zone that nothing may be printed on."""
+
+    name: str
+    kind: str
+    area: Rect
+    when: str = ""  # never: a hole is there on every label
+
+
+Element = TextBox | SymbolBox | Rule | Sign | Free
 
 
 @dataclass(frozen=True)
 class Layout:
     """A label layout at one resolution; `width` and `height` in dots of `dpi`.
 
-    `sample` has a text for every field, `resolutions` all that the layout is made for.
+    `sample` has a text for every field, `resolutions` all that the layout is made for; `side` is the one of
+    `sides` that is drawn.
     """
 
     name: str
@@ -102,6 +129,11 @@ class Layout:
     optional: frozenset[str]
     elements: tuple[Element, ...]
     resolutions: tuple[int, ...]
+    stock: str = ""
+    ribbon: str = ""
+    exposure: tuple[str, ...] = ()
+    sides: int = 1
+    side: int = 1
 
     @property
     def fields(self) -> frozenset[str]:
@@ -112,6 +144,10 @@ class Layout:
     def required(self) -> frozenset[str]:
         """The fields without which there is no label."""
         return self.fields - self.optional
+
+    def each_side(self) -> Iterator["Layout"]:
+        """The layout once for every side that it is printed for."""
+        return (replace(self, side=side) for side in range(1, self.sides + 1))
 
 
 def fields_in(text: str) -> tuple[str, ...]:

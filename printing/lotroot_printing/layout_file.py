@@ -13,14 +13,18 @@ from lotroot_printing.drawing import Rect, dots
 from lotroot_printing.layout import (
     LEAST_MODULE_MM,
     Element,
+    Free,
     Layout,
     Rule,
+    Sign,
     SymbolBox,
     TextBox,
     refused,
 )
 
-_KINDS = "text, number, code128, gs1_128, qr, datamatrix, gs1_datamatrix, box or line"
+_KINDS = "text, number, code128, gs1_128, qr, datamatrix, gs1_datamatrix, box, line, sign or free"
+_EXPOSURES = ("wet", "oil", "sun", "heat")
+_MOST_SIDES = 2
 _ALIGN = ("left", "centre", "right")
 _COARSEST, _FINEST = 100, 1200  # dots an inch of any label or office printer
 _LEAST_DOTS = 2  # one dot a module leaves a printer nothing to be exact with
@@ -133,6 +137,12 @@ def _element(table: _Table, dpi: int) -> Element:
             element = Rule(table.element, kind, area, max(1, weight), table.take("when", (str,), ""))
         case "line":
             element = Rule(table.element, kind, area, 0, table.take("when", (str,), ""))
+        case "sign":
+            element = Sign(
+                table.element, kind, area, table.take("sign", (str,)), table.take("when", (str,), "")
+            )
+        case "free":
+            element = Free(table.element, kind, area)
         case _:
             raise refused(table.layout, table.element, "kind is unknown", found=kind, expected=_KINDS)
     table.end()
@@ -163,6 +173,25 @@ def _resolutions(head: _Table) -> tuple[int, ...]:
     return tuple(named)
 
 
+def _exposure(head: _Table) -> tuple[str, ...]:
+    """What the label must stand."""
+    found = head.take("exposure", (list,), [])
+    if not set(map(str, found)) <= set(_EXPOSURES):
+        expected = "some of " + ", ".join(_EXPOSURES)
+        raise refused(head.layout, "", "exposure is unknown", found=found, expected=expected)
+    return tuple(found)
+
+
+def _sides(head: _Table) -> int:
+    """How often each label is printed, once for every side it goes on."""
+    sides = int(head.take("sides", (int,), 1))
+    if not 1 <= sides <= _MOST_SIDES:
+        raise refused(
+            head.layout, "", "sides is out of range", found=sides, expected=f"from 1 to {_MOST_SIDES}"
+        )
+    return sides
+
+
 def _elements(layout: str, tables: list[Any], dpi: int) -> tuple[Element, ...]:
     """The elements with their areas in dots of `dpi`."""
     found = []
@@ -187,22 +216,21 @@ def read_layout(text: str, origin: str) -> dict[int, Layout]:
     resolutions = _resolutions(head)
     size = head.pair("size")
     tables = head.take("element", (list,))
-    sample = _sample(head)
-    optional = frozenset(map(str, head.take("optional", (list,), [])))
-    head.end()
-    return {
-        dpi: Layout(
-            name,
-            width=dots(size[0], dpi),
-            height=dots(size[1], dpi),
-            dpi=dpi,
-            sample=sample,
-            optional=optional,
-            elements=_elements(name, tables, dpi),
-            resolutions=resolutions,
-        )
-        for dpi in resolutions
+    said: dict[str, Any] = {
+        "sample": _sample(head),
+        "optional": frozenset(map(str, head.take("optional", (list,), []))),
+        "resolutions": resolutions,
+        "stock": head.take("stock", (str,), ""),
+        "ribbon": head.take("ribbon", (str,), ""),
+        "exposure": _exposure(head),
+        "sides": _sides(head),
     }
+    head.end()
+    found = {}
+    for dpi in resolutions:
+        width, height = (dots(side, dpi) for side in size)
+        found[dpi] = Layout(name, width, height, dpi, elements=_elements(name, tables, dpi), **said)
+    return found
 
 
 def read_layout_file(path: Path) -> dict[int, Layout]:

@@ -3,6 +3,7 @@
 import pytest
 from label_pictures import AT, FOLDER, LAYOUTS
 from lotroot_printing.checks import check
+from lotroot_printing.compose import compose
 from lotroot_printing.errors import LayoutRefused
 from lotroot_printing.layout_file import read_layout
 from lotroot_printing.render import load_layout
@@ -11,6 +12,9 @@ TRIAL = """
 name = "trial"
 size = [100, 70]
 dpi = 203
+stock = "synthetic wire tag, holes punched"
+ribbon = "resin"
+exposure = ["wet", "oil"]
 optional = ["product"]
 element = [
   { name = "top", kind = "number", at = [5, 5], size = [90, 9], text = "{shown}", capital = 8, least = 4.6 },
@@ -18,6 +22,8 @@ element = [
   { name = "matrix", kind = "qr", at = [70, 18], size = [26, 26], text = "{scan}", module = 0.75 },
   {name = "goods", kind = "text", at = [5, 45], size = [60, 10], text = "{product}", lines = 2, capital = 3 },
   { name = "rule", kind = "line", at = [5, 60], size = [90, 0.4] },
+  { name = "hands", kind = "sign", sign = "gloves", at = [70, 46], size = [12, 12], when = "product" },
+  { name = "hole", kind = "free", at = [90, 46], size = [10, 10] },
 ]
 [sample]
 number = "R2600012383001720"
@@ -47,6 +53,39 @@ REFUSED = [
     ('["product"]', '["product", "run"]', "head: an optional field has no sample", "run", "[sample]"),
     ('name = "rule"', 'name = "goods"', "two elements share a name", "goods", "one of each"),
     ('kind = "line"', 'kind = "circle"', "element rule: kind is unknown", "circle", "code128"),
+    (
+        'sign = "gloves"',
+        'sign = "glove"',
+        "element hands: its sign is not there",
+        "glove",
+        "general caution, gl",
+    ),
+    ('sign = "gloves", ', "", "element hands: sign is missing", "nothing", "str"),
+    (
+        "size = [12, 12]",
+        "size = [12, 7.5]",
+        "element hands: its sign is too small",
+        "7.5 mm",
+        "at least 8.0 mm",
+    ),
+    (
+        "size = [12, 12]",
+        "size = [12, 20]",
+        "element hands: it overlaps rule",
+        "12.0 x 19.9 mm",
+        "do not meet",
+    ),
+    ("at = [90, 46]", "at = [80, 46]", "element hole: it overlaps hands", "10.0 x 10.0 mm", "do not meet"),
+    ("at = [90, 46]", "at = [90, 52]", "element hole: it overlaps rule", "at 90.0, 52.1", "do not meet"),
+    ("at = [90, 46]", "at = [92, 46]", "element hole: its area is not on the label", "at 92.0", "inside"),
+    ("size = [10, 10] }", 'size = [10, 10], when = "product" }', "element hole: a key is", "when", "known"),
+    ('["wet", "oil"]', '["wet", "mud"]', "head: exposure is unknown", "mud", "wet, oil, sun, heat"),
+    ('["wet", "oil"]', '"wet"', "head: exposure is of the wrong kind", "wet", "list"),
+    ('ribbon = "resin"', "ribbon = 3", "head: ribbon is of the wrong kind", "3", "str"),
+    ('stock = "synth', 'stoch = "synth', "head: a key is unknown", "stoch", "known"),
+    ("dpi = 203", "dpi = 203\nsides = 3", "head: sides is out of range", "3", "from 1 to 2"),
+    ("dpi = 203", "dpi = 203\nsides = 2", "head: which side a label is for", "printed nowhere", "{side}"),
+    ("{product}", "{product} {side}", "head: which side a label is for", "sides = 1", "sides = 2 and"),
     ("lines = 2", "lines = 2, angle = 90", "element goods: a key is unknown", "angle", "known"),
     ("lines = 2", "lines = true", "element goods: lines is of the wrong kind", "True", "int"),
     ("lines = 2", 'align = "middle"', "element goods: align is unknown", "middle", "centre"),
@@ -124,6 +163,34 @@ def test_another_resolution_is_refused_naming_those_it_has(tmp_path):
     with pytest.raises(LayoutRefused, match="Layout trial is not made for a printer of 600") as refusal:
         load_layout(tmp_path / "trial.toml", 600)
     assert refusal.value.expected == "203 dpi or 300 dpi"
+
+
+def test_a_layout_says_what_it_is_printed_on_and_what_it_must_stand(tmp_path):
+    layout = load(TRIAL, tmp_path)
+    assert (layout.stock, layout.ribbon) == ("synthetic wire tag, holes punched", "resin")
+    assert layout.exposure == ("wet", "oil")
+    assert layout.sides == 1
+
+
+def test_a_layout_for_two_sides_gives_both_and_each_says_which_it_is(tmp_path):
+    layout = load(
+        TRIAL.replace("dpi = 203", "sides = 2\ndpi = 203").replace("{product}", "{product} {side}"), tmp_path
+    )
+    fields = {"number": "R2600012383", "shown": "R26-000123-83", "product": "Mesh"}
+    drawings = [compose(side, fields) for side in layout.each_side()]
+    assert [drawing.texts[-1].text for drawing in drawings] == ["Mesh 1 of 2", "Mesh 2 of 2"]
+    assert drawings[0].symbols == drawings[1].symbols
+
+
+def test_a_sign_waits_for_its_field_and_a_free_zone_draws_nothing(tmp_path):
+    layout = load(TRIAL, tmp_path)
+    fields = {"number": "R2600012383", "shown": "R26-000123-83"}
+    without, with_words = compose(layout, fields), compose(layout, fields | {"product": "Mesh"})
+    assert len(without.fills) == 1  # the rule
+    zones = {element.name: element.area for element in layout.elements}
+    signs = [each for each in with_words.fills if zones["hands"].holds(each)]
+    assert len(signs) + 1 == len(with_words.fills) > 50
+    assert not any(zones["hole"].overlaps(each) for each in with_words.fills)
 
 
 def test_every_shipped_layout_is_made_for_both_usual_resolutions():

@@ -85,17 +85,16 @@ class LabelUnprintable(Unreadable):
 def bitmaps(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None) -> Iterator[Bitmap]:
     """The labels of a job as 1-bit pictures, a pixel a printer dot, in the order of serials.
 
-    Each is drawn when it is asked for, and was read back before it is given. Raises LabelUnprintable or
-    Unreadable for the first that cannot be made.
+    A label for two sides comes twice, on end. Each is drawn when it is asked for, and was read back before it
+    is given. Raises LabelUnprintable or Unreadable for the first that cannot be made.
     """
-    for serial in _serials(facts):
-        yield _finished(facts, serial, holder, dpi).bitmap
+    return (made.bitmap for made in finished(facts, holder, dpi))
 
 
 def finished(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None) -> Iterator[Finished]:
-    """The labels of a job, drawn and read back when each is asked for. Raises as `bitmaps`."""
-    for serial in _serials(facts):
-        yield _finished(facts, serial, holder, dpi)
+    """The labels of a job, drawn and read back when each is asked for. Comes and raises as `bitmaps`."""
+    for serial in range(facts.first, facts.last + 1):
+        yield from _finished(facts, serial, holder, dpi)
 
 
 def resolutions_of(name: str) -> tuple[int, ...]:
@@ -112,8 +111,8 @@ def texts_read_back(
     of the block counts as printed.
     """
     found: dict[str, None] = {}
-    for serial in _serials(facts):
-        found |= dict.fromkeys(_finished(facts, serial, holder, dpi).texts)
+    for made in finished(facts, holder, dpi):
+        found |= dict.fromkeys(made.texts)
     return tuple(found)
 
 
@@ -122,38 +121,37 @@ def picture(
 ) -> Picture:
     """One label as it prints, of the item with this serial where it is a block.
 
-    Raises LabelUnprintable or Unreadable.
+    Of a label for two sides the PNG is the first; the PDF has a page for each. Raises LabelUnprintable or
+    Unreadable.
     """
-    made = _finished(facts, serial, holder, dpi)
+    sides = list(_finished(facts, serial, holder, dpi))
+    first = sides[0]
     return Picture(
         number=text_of(facts.number, serial),
         serial=serial,
-        png=png.encode(made.bitmap, made.drawing.dpi),
-        pdf=pdf([made.drawing]),
-        symbols=made.texts,
+        png=png.encode(first.bitmap, first.drawing.dpi),
+        pdf=pdf([side.drawing for side in sides]),
+        symbols=first.texts,
     )
 
 
 def pictures_pdf(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = None) -> bytes:
     """All labels of a job or of a printed block as one PDF, a page each."""
-    return pdf([_finished(facts, serial, holder, dpi).drawing for serial in _serials(facts)])
+    return pdf([made.drawing for made in finished(facts, holder, dpi)])
 
 
-def _serials(facts: LabelFacts) -> range:
-    """The items of a block, or 0 for the one label of anything else."""
-    return range(facts.first, facts.last + 1)
-
-
-def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | None) -> Finished:
-    """One label, drawn and decoded again from its own bitmap."""
+def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | None) -> Iterator[Finished]:
+    """One label for each side it is printed for, drawn and decoded again from its own bitmap."""
     layout = layout_named(facts.layout, dpi)
     values = _values(facts, serial, holder)
     code = values["number"]
+    expected = (code, f"{code}K{facts.copy}" if facts.copy > 1 else code)
     try:
-        drawing = drawn(layout, values)
-        bitmap = png.bitmap(drawing)
-        expected = _expected(drawing, code, f"{code}K{facts.copy}" if facts.copy > 1 else code)
-        read = read_back(bitmap, expected)
+        for side in layout.each_side():
+            drawing = drawn(side, values)
+            bitmap = png.bitmap(drawing)
+            read = read_back(bitmap, _expected(drawing, *expected))
+            yield Finished(drawing, bitmap, tuple(symbol.text for symbol in read))
     except PrintingError as error:
         secret = holder is not None  # a badge's text and a name stay out of the record
         raise LabelUnprintable(
@@ -162,7 +160,6 @@ def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | 
             expected="" if secret else error.expected,
             next_step=error.next_step,
         ) from error
-    return Finished(drawing, bitmap, tuple(symbol.text for symbol in read))
 
 
 def _expected(drawing: Drawing, code: str, marked: str) -> list[ReadSymbol]:
