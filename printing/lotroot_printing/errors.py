@@ -14,18 +14,29 @@
 Every error says what could not be done, the value met, what was expected and what to do next.
 """
 
+import unicodedata
+
+_MOST_SHOWN = 200
+
+
+def shortened(text: str) -> str:
+    """What was met, fit for a sentence: its start where it is long, nothing in it that cannot be shown."""
+    start = " ".join(text[:_MOST_SHOWN].splitlines()) + ("…" if len(text) > _MOST_SHOWN else "")
+    odd = {each for each in start if unicodedata.category(each)[0] == "C"}
+    return "".join("\N{REPLACEMENT CHARACTER}" if each in odd else each for each in start)
+
 
 class PrintingError(Exception):
     """Base of all errors of this package.
 
-    `what` is what could not be done; `value` the text or size met; `expected` what would have
-    fitted; `next_step` what the reader does now.
+    `what` is what could not be done; `value` the text or size met, shortened where it is long; `expected`
+    what would have fitted; `next_step` what the reader does now.
     """
 
     def __init__(self, what: str, *, value: str = "", expected: str = "", next_step: str = "") -> None:
         super().__init__(what)
         self.what = what
-        self.value = value
+        self.value = shortened(value)
         self.expected = expected
         self.next_step = next_step
 

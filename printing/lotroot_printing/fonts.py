@@ -15,7 +15,7 @@ import barcode
 from reportlab.pdfbase.ttfonts import TTFontFace
 
 from lotroot_printing.drawing import dots, millimetres
-from lotroot_printing.errors import GlyphMissing
+from lotroot_printing.errors import GlyphMissing, shortened
 
 FONT_PATH = Path(barcode.__file__).parent / "fonts" / "DejaVuSansMono.ttf"
 
@@ -88,7 +88,8 @@ def printable(text: str, *, where: str) -> str:
             name = unicodedata.name(character, "without a name")
             shown = character if unicodedata.category(character)[0] not in "CM" else ""
             raise GlyphMissing(
-                f"{where} cannot be printed: the printing font cannot show one character of “{composed!s}”.",
+                f"{where} cannot be printed: the printing font cannot show one character of "
+                f"“{shortened(composed)}”.",
                 value=f"{shown} U+{ord(character):04X} {name}".strip(),
                 expected="Latin, Greek or Cyrillic letters, digits and common signs",
                 next_step="Write the text without this character and print again.",

@@ -5,7 +5,6 @@ key nobody knows. Whether the layout gives good labels is asked by `checks.py`.
 """
 
 import tomllib
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -21,74 +20,23 @@ from lotroot_printing.layout import (
     TextBox,
     refused,
 )
+from lotroot_printing.layout_table import LARGEST, LayoutTable
 
 _KINDS = "text, number, code128, gs1_128, qr, datamatrix, gs1_datamatrix, box, line, sign or free"
 _EXPOSURES = ("wet", "oil", "sun", "heat")
 _MOST_SIDES = 2
-_ALIGN = ("left", "centre", "right")
-_COARSEST, _FINEST = 100, 1200  # dots an inch of any label or office printer
+_COARSEST, _FINEST = 100, LARGEST  # dots an inch of any label or office printer
 _LEAST_DOTS = 2  # one dot a module leaves a printer nothing to be exact with
-_MISSING = object()
 
 
-@dataclass
-class _Table:
-    """One TOML table being read: takes keys out, names what is wrong or left over."""
-
-    layout: str
-    element: str
-    left: dict[str, Any] = field(default_factory=dict)
-
-    def take(self, key: str, kinds: tuple[type, ...], default: object = _MISSING) -> Any:
-        """The value of `key`, of one of `kinds`; a truth value never passes for a number."""
-        value = self.left.pop(key, default)
-        words = " or ".join(kind.__name__ for kind in kinds)
-        if value is _MISSING:
-            raise refused(self.layout, self.element, f"{key} is missing", found="nothing", expected=words)
-        if not isinstance(value, kinds) or (isinstance(value, bool) and bool not in kinds):
-            raise refused(
-                self.layout, self.element, f"{key} is of the wrong kind", found=value, expected=words
-            )
-        return value
-
-    def pair(self, key: str) -> tuple[float, float]:
-        """Two numbers, in millimetres."""
-        value = self.take(key, (list,))
-        if len(value) != 2 or not all(type(each) in (int, float) for each in value):
-            raise refused(
-                self.layout, self.element, f"{key} is no pair", found=value, expected="two lengths in mm"
-            )
-        return value[0], value[1]
-
-    def align(self) -> str:
-        """Where the content stands in its area."""
-        value = str(self.take("align", (str,), "left"))
-        if value not in _ALIGN:
-            raise refused(
-                self.layout, self.element, "align is unknown", found=value, expected=", ".join(_ALIGN)
-            )
-        return value
-
-    def end(self) -> None:
-        """Refuse keys nobody took: they are slips of the pen."""
-        if self.left:
-            raise refused(
-                self.layout,
-                self.element,
-                "a key is unknown",
-                found=", ".join(self.left),
-                expected="known keys",
-            )
-
-
-def _area(table: _Table, dpi: int) -> Rect:
+def _area(table: LayoutTable, dpi: int) -> Rect:
     """The element's area, edges snapped to dots, so that neighbours in mm stay neighbours."""
     (x, y), (width, height) = table.pair("at"), table.pair("size")
     left, top = dots(x, dpi), dots(y, dpi)
     return Rect(left, top, dots(x + width, dpi) - left, dots(y + height, dpi) - top)
 
 
-def _text_box(table: _Table, kind: str, area: Rect) -> TextBox:
+def _text_box(table: LayoutTable, kind: str, area: Rect) -> TextBox:
     capital = float(table.take("capital", (int, float)))
     return TextBox(
         table.element,
@@ -106,17 +54,15 @@ def _text_box(table: _Table, kind: str, area: Rect) -> TextBox:
     )
 
 
-def _symbol_box(table: _Table, kind: str, area: Rect, dpi: int) -> SymbolBox:
+def _symbol_box(table: LayoutTable, kind: str, area: Rect, dpi: int) -> SymbolBox:
     text = table.take("text", (str,))
     widest = table.take("module", (int, float))
     least = table.take("least_module", (int, float), widest)
     if not LEAST_MODULE_MM <= least <= widest:
-        raise refused(
-            table.layout,
-            table.element,
+        raise table.refused(
             "its modules are too narrow, or least_module is above module",
-            found=f"module {widest} mm, least_module {least} mm",
-            expected=f"{LEAST_MODULE_MM} mm <= least_module <= module",
+            f"module {widest} mm, least_module {least} mm",
+            f"{LEAST_MODULE_MM} mm <= least_module <= module",
         )
     module, least_module = (max(_LEAST_DOTS, dots(width, dpi)) for width in (widest, least))
     return SymbolBox(
@@ -124,7 +70,16 @@ def _symbol_box(table: _Table, kind: str, area: Rect, dpi: int) -> SymbolBox:
     )
 
 
-def _element(table: _Table, dpi: int) -> Element:
+def _frame(table: LayoutTable, kind: str, area: Rect, dpi: int) -> Rule:
+    """A frame whose strokes leave an inside."""
+    asked = table.take("weight", (int, float), 0.4)
+    weight = max(1, dots(asked, dpi))
+    if min(area.width, area.height) <= 2 * weight:
+        raise table.refused("its strokes fill it", f"{asked} mm", "less than half its width and height")
+    return Rule(table.element, kind, area, weight, table.take("when", (str,), ""))
+
+
+def _element(table: LayoutTable, dpi: int) -> Element:
     kind, area = table.take("kind", (str,)), _area(table, dpi)
     element: Element
     match kind:
@@ -133,8 +88,7 @@ def _element(table: _Table, dpi: int) -> Element:
         case "code128" | "gs1_128" | "qr" | "datamatrix" | "gs1_datamatrix":
             element = _symbol_box(table, kind, area, dpi)
         case "box":
-            weight = dots(float(table.take("weight", (int, float), 0.4)), dpi)
-            element = Rule(table.element, kind, area, max(1, weight), table.take("when", (str,), ""))
+            element = _frame(table, kind, area, dpi)
         case "line":
             element = Rule(table.element, kind, area, 0, table.take("when", (str,), ""))
         case "sign":
@@ -144,51 +98,47 @@ def _element(table: _Table, dpi: int) -> Element:
         case "free":
             element = Free(table.element, kind, area)
         case _:
-            raise refused(table.layout, table.element, "kind is unknown", found=kind, expected=_KINDS)
+            raise table.refused("kind is unknown", kind, _KINDS)
     table.end()
     return element
 
 
-def _sample(table: _Table) -> dict[str, str]:
+def _sample(table: LayoutTable) -> dict[str, str]:
     sample = table.take("sample", (dict,))
     for name, value in sample.items():
         if not isinstance(value, str):
-            raise refused(table.layout, "", f"sample {name} is no text", found=value, expected="a text")
+            raise table.refused(f"sample {name} is no text", value, "a text")
     return dict(sample)
 
 
-def _resolutions(head: _Table) -> tuple[int, ...]:
+def _resolutions(head: LayoutTable) -> tuple[int, ...]:
     """The dots an inch the layout is made for: one number, or several different ones."""
     found = head.take("dpi", (int, list))
     named = found if isinstance(found, list) else [found]
     right = all(type(each) is int and _COARSEST <= each <= _FINEST for each in named)
     if not named or not right or len(set(named)) < len(named):
-        raise refused(
-            head.layout,
-            "",
+        raise head.refused(
             "dpi is no list of resolutions",
-            found=found,
-            expected=f"one or more different whole numbers from {_COARSEST} to {_FINEST}, such as [203, 300]",
+            found,
+            f"one or more different whole numbers from {_COARSEST} to {_FINEST}, such as [203, 300]",
         )
     return tuple(named)
 
 
-def _exposure(head: _Table) -> tuple[str, ...]:
+def _exposure(head: LayoutTable) -> tuple[str, ...]:
     """What the label must stand."""
-    found = head.take("exposure", (list,), [])
-    if not set(map(str, found)) <= set(_EXPOSURES):
+    found = head.words("exposure")
+    if not set(found) <= set(_EXPOSURES):
         expected = "some of " + ", ".join(_EXPOSURES)
-        raise refused(head.layout, "", "exposure is unknown", found=found, expected=expected)
-    return tuple(found)
+        raise head.refused("exposure is unknown", ", ".join(found), expected)
+    return found
 
 
-def _sides(head: _Table) -> int:
+def _sides(head: LayoutTable) -> int:
     """How often each label is printed, once for every side it goes on."""
     sides = int(head.take("sides", (int,), 1))
     if not 1 <= sides <= _MOST_SIDES:
-        raise refused(
-            head.layout, "", "sides is out of range", found=sides, expected=f"from 1 to {_MOST_SIDES}"
-        )
+        raise head.refused("sides is out of range", sides, f"from 1 to {_MOST_SIDES}")
     return sides
 
 
@@ -196,9 +146,12 @@ def _elements(layout: str, tables: list[Any], dpi: int) -> tuple[Element, ...]:
     """The elements with their areas in dots of `dpi`."""
     found = []
     for each in tables:
+        if not isinstance(each, dict):
+            head = LayoutTable(layout, "")
+            raise head.refused("an element is no table", each, "{ name = ..., kind = ... }")
         left = dict(each)
         name = str(left.pop("name", "without a name"))
-        found.append(_element(_Table(layout, name, left), dpi))
+        found.append(_element(LayoutTable(layout, name, left), dpi))
     return tuple(found)
 
 
@@ -209,7 +162,7 @@ def read_layout(text: str, origin: str) -> dict[int, Layout]:
     the format of `layout.py`. Use `render.load_layout`, which also refuses what would give a bad label.
     """
     try:
-        head = _Table(origin, "", tomllib.loads(text))
+        head = LayoutTable(origin, "", tomllib.loads(text))
     except tomllib.TOMLDecodeError as error:
         raise refused(origin, "", "the file is no TOML", found=error, expected="a TOML file") from error
     name = head.layout = head.take("name", (str,))
@@ -218,7 +171,7 @@ def read_layout(text: str, origin: str) -> dict[int, Layout]:
     tables = head.take("element", (list,))
     said: dict[str, Any] = {
         "sample": _sample(head),
-        "optional": frozenset(map(str, head.take("optional", (list,), []))),
+        "optional": frozenset(head.words("optional")),
         "resolutions": resolutions,
         "stock": head.take("stock", (str,), ""),
         "ribbon": head.take("ribbon", (str,), ""),
@@ -235,4 +188,8 @@ def read_layout(text: str, origin: str) -> dict[int, Layout]:
 
 def read_layout_file(path: Path) -> dict[int, Layout]:
     """The layout in the file at `path` (UTF-8), see `read_layout`."""
-    return read_layout(path.read_text(encoding="utf-8"), path.stem)
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        raise refused(path.stem, "", "the file is no UTF-8 text", found=error, expected="UTF-8") from error
+    return read_layout(text, path.stem)
