@@ -50,6 +50,7 @@ class Command(Enum):
     SUPPLIER = "31"
     CERTIFICATE = "32"
     HOLD = "33"
+    ELSEWHERE = "34"
 
     @cached_property
     def code(self) -> str:
@@ -74,7 +75,8 @@ ANSWERS = tuple(Command[f"ANSWER_{number}"] for number in range(1, 10))
 _MEANINGS = {
     Command.DONE: "this is finished",
     Command.UNDO: "take back my last entry here",
-    Command.PRINT_AGAIN: "the last label once more, as a copy",
+    Command.PRINT_AGAIN: "the label that waits, else the last one once more, as a copy",
+    Command.ELSEWHERE: "the label that waits, at the next printer",
     Command.SAME_AGAIN: "another one like the last",
     Command.WAIT: "stopped for now",
     Command.HELP: "show what can be scanned here",

@@ -13,6 +13,9 @@ from sqlalchemy import Connection, Table, delete, insert, update
 from lotroot.labelling.tables import label, printer, station_printer
 from lotroot.ledger.events import Recorded, event
 
+DOES_NOT_SCAN = "Does not scan"
+"""The reason for a label again that says its printer made one nobody can read."""
+
 
 @event
 @dataclass(frozen=True)
@@ -149,8 +152,22 @@ def _(event: LabelPrinted, connection: Connection, recorded: Recorded) -> None:
         "station": recorded.posting.station,
         "printer": event.printer,
         "job": event.job,
+        "unreadable": 0,
     }
     connection.execute(insert(label), [row])
+
+
+@_apply.register
+def _(event: LabelAsked, connection: Connection, _recorded: Recorded) -> None:
+    """A label that is asked for again because it does not scan was no good from the first."""
+    if event.reason == DOES_NOT_SCAN:
+        where = (
+            label.c.number == event.number,
+            label.c.first <= event.first,
+            label.c.last >= event.last,
+            label.c.proved.is_(None),
+        )
+        connection.execute(update(label).where(*where).values(unreadable=1))
 
 
 @_apply.register

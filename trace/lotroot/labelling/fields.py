@@ -6,7 +6,7 @@ person's name or badge: what a badge says is looked up when it is printed and ne
 
 from typing import Any
 
-from sqlalchemy import Connection, Row
+from sqlalchemy import Connection
 
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import find_lot
@@ -16,6 +16,7 @@ from lotroot.identity import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown
 from lotroot.labelling import goods
 from lotroot.labelling.printed import told_before
+from lotroot.labelling.printers import printer_or_none
 from lotroot.labelling.wording import date_words
 from lotroot.ledger.events import Posting
 from lotroot.plant.adopted import plant_or_none, thing_or_none
@@ -93,7 +94,7 @@ def _of_family(connection: Connection, plant: Plant | None, request: LabelReques
     if letter == Family.PERSON:
         return {"kind": "Badge", "station": ""}
     if letter == Family.THING:
-        return _thing(plant, request.number, thing_or_none(connection, request.number))
+        return _thing(connection, plant, request.number)
     if letter == Family.CARRIER:
         return goods.carrier_fields(connection, plant, find_carrier(connection, request.number))
     if letter == Family.RUN:
@@ -119,8 +120,9 @@ def _held(connection: Connection, request: LabelRequest) -> str:
     return WORDS.get(note, note).upper()
 
 
-def _thing(plant: Plant | None, number: str, thing: Row[Any] | None) -> dict[str, Any]:
+def _thing(connection: Connection, plant: Plant | None, number: str) -> dict[str, Any]:
     """A place, station, payoff, vessel ... by its name in the plant."""
+    thing = thing_or_none(connection, number)
     if thing is None:
         return {"kind": "Thing", "product": shown(number)}
     owner = plant.stations.get(thing.owner) if plant is not None and thing.owner else None
@@ -130,6 +132,8 @@ def _thing(plant: Plant | None, number: str, thing: Row[Any] | None) -> dict[str
     else:
         table: Any = getattr(plant, f"{thing.kind}s", {})
         words = table[thing.code].name if thing.code in table else thing.code
+        if thing.kind == "printer" and (printer := printer_or_none(connection, thing.code)):
+            words = printer.name
     return {"kind": thing.kind.capitalize(), "product": words, "station": ""}
 
 

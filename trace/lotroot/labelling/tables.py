@@ -85,6 +85,7 @@ label = Table(
     Column("printer", Text, nullable=False),  # empty for the label tray
     Column("job", BigInteger, nullable=False),
     Column("proved", BigInteger),  # the event of the first scan on the goods
+    Column("unreadable", Integer, nullable=False),  # 1: at its first scan it could not be read
     info={"layer": "status"},
 )
 Index("ix_label_number", label.c.number)

@@ -9,6 +9,8 @@ from lotroot.errors import NotAllowed, NotSignedIn, Refused, Unknown
 from lotroot.identity import Badge, Command, ItemNumber, Number
 from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import last_job_of
+from lotroot.labelling.settling import PrintNow, SendElsewhere
+from lotroot.labelling.waiting import next_for_a_word, unlabelled_at
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import thing_or_none
 from lotroot.production.marking import MarkRun
@@ -93,6 +95,8 @@ def _command(page: Page, scene: Scene, command: Command) -> Act | Say:
         return Act(Undo(), scene.context)
     if command is Command.PRINT_AGAIN:
         return _print_again(scene)
+    if command is Command.ELSEWHERE:
+        return _elsewhere(scene)
     if command is Command.HELP:
         return Say(page.help, word="Help", verdict="already")
     raise Refused(
@@ -103,7 +107,21 @@ def _command(page: Page, scene: Scene, command: Command) -> Act | Say:
     )
 
 
+def _elsewhere(scene: Scene) -> Act:
+    waiting = unlabelled_at(scene.connection, scene.station, scene.now)
+    if not waiting:
+        raise Refused(
+            "No label waits here.",
+            expected="A label that has not come out.",
+            next_step="For one that has, scan PRINT AGAIN.",
+        )
+    return Act(SendElsewhere(waiting[0].id), scene.context)
+
+
 def _print_again(scene: Scene) -> Act:
+    waiting = next_for_a_word(scene.connection, scene.station)
+    if waiting is not None:
+        return Act(PrintNow(waiting.id), scene.context)
     job = last_job_of(scene.connection, scene.person, scene.station)
     if job is None:
         raise Refused(

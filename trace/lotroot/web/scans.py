@@ -30,6 +30,7 @@ from lotroot.web.common import Here
 from lotroot.web.desk import Pending, desk
 from lotroot.web.frame import frame, look_up, signed_in, when, who
 from lotroot.web.problems import as_json
+from lotroot.web.queue import waiting_here
 from lotroot.web.scan_body import Body, read_body, scanned
 from lotroot.web.scene import Act, Context, Page, Say, Scanned, Scene
 from lotroot.web.verdicts import Outcome
@@ -177,11 +178,13 @@ def _with_page(page: Page, signin: SignIn, body: Body, outcome: Outcome) -> dict
             connection, plant, found.person, found.station, found.at, desk().now(), context, demo=desk().demo
         )
         shown = page.show(scene)
+        waiting = waiting_here(connection, found.station, scene.now)
     person = {"number": found.person, "name": found.name} if found.person else None
     fragments = {
         **shown.fragments,
         "on-duty": render_template("_on_duty.html", person=person),
         "override": render_template("_override.html", override=outcome.override),
+        "labels-waiting": waiting,
     }
     step = shown.next if found.person else "Scan your badge"
     return {**outcome.body(), "next": step, "fragments": fragments, "context": dict(context)}
@@ -197,6 +200,7 @@ def scan_frame(
         at = (found.person, found.station, found.at, desk().now())
         scene = Scene(connection, plant, *at, context or {}, demo=desk().demo)
         shown = page.show(scene)
+        waiting = waiting_here(connection, found.station, scene.now)
         last = recent(connection, found.station) if found.station else []
     scan_values = {
         "endpoint": f"/scan/{page.name}",
@@ -205,6 +209,7 @@ def scan_frame(
         "context": context or {},
         "station": found.at.code if found.at else "",
         "last": _last(plant, last[0]) if last else None,
+        "waiting": Markup(waiting),
     }
     parts = {name: Markup(html) for name, html in shown.fragments.items()}  # rendered by our own templates
     return frame(kind, scan=scan_values, fragments=parts, override="", **more)

@@ -9,7 +9,6 @@ from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, number_from
 from lotroot.identity.showing import shown
-from lotroot.labelling.printed import failed_jobs
 from lotroot.plant.adopted import number_of
 from lotroot.web import cautions
 from lotroot.web.frame import local, signed_in, when, who
@@ -49,7 +48,6 @@ def show(scene: Scene) -> Shown:
         "payoffs": _payoffs(state),
         "made": _made(state),
         "choices": _choices(state),
-        "trouble": _trouble(state),
     }
     values["cautions"] = cautions.sentences(state.process.cautions)
     parts = ("run", "loaded", "made", "acts", "cautions")
@@ -171,12 +169,6 @@ def _choices(state: State) -> dict[str, Any]:
         "loaded": bool(state.loads),
         "stopped": state.stopped,
     }
-
-
-def _trouble(state: State) -> list[dict[str, str]]:
-    """Labels of this station that did not come out: steel must not stand without a number."""
-    jobs = [job for job in failed_jobs(state.scene.connection) if job.station == state.scene.station]
-    return [{"lot": shown(job.number), "reason": job.reason} for job in jobs[:3]]
 
 
 PAGE = Page("station", meaning, show, HELP)

@@ -6,10 +6,10 @@ from typing import Any
 from flask import Blueprint, Response, render_template, request, url_for
 
 from lotroot.identity.showing import shown
+from lotroot.labelling.facts import DOES_NOT_SCAN
 from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import failed_jobs, tray, waiting_jobs
 from lotroot.web.acting import record
-from lotroot.web.cells import link
 from lotroot.web.desk import desk
 from lotroot.web.frame import Who, frame, signed_in, when
 
@@ -17,7 +17,7 @@ blueprint = Blueprint("tray", __name__)
 NAV = (("Label tray", "tray.page"),)
 
 A_PAGE = 24
-REPRINT = ("Torn or dirty", "Lost", "Does not scan", "Wanted again")
+REPRINT = ("Torn or dirty", "Lost", DOES_NOT_SCAN, "Wanted again")
 """Why a label is printed again (common practice, no source)."""
 
 
@@ -28,14 +28,10 @@ def page() -> str:
     before = request.args.get("before", "")
     with desk().house.reading() as connection:
         rows = tray(connection, A_PAGE, int(before) if before.isdecimal() and len(before) < 19 else 2**62)
-        waiting = len(waiting_jobs(connection))
-        failed = [
-            {"number": link(row.number), "reason": row.reason or "not said"}
-            for row in failed_jobs(connection)
-        ]
+        waiting, word = len(waiting_jobs(connection)), len(failed_jobs(connection))
     labels = [_label(found, row) for row in rows]
     older = url_for("tray.page", before=rows[-1].event) if len(rows) == A_PAGE else ""
-    values: dict[str, Any] = {"labels": labels, "waiting": waiting, "failed": failed, "older": older}
+    values: dict[str, Any] = {"labels": labels, "waiting": waiting, "word": word, "older": older}
     return render_template("tray.html", **frame(**values, may_print=found.may(PrintAgain), reasons=REPRINT))
 
 

@@ -13,6 +13,7 @@ from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, is_run, is_shipment, is_thing
 from lotroot.identity.showing import shown
+from lotroot.labelling.printers import printer_or_none
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Plant
@@ -105,8 +106,9 @@ def thing_name(connection: Connection, plant: Plant, number: str) -> str:
         "station": plant.stations,
         "resource": plant.resources,
         "instrument": plant.instruments,
-        "printer": plant.printers,
     }
+    if row.kind == "printer" and (printer := printer_or_none(connection, row.code)):
+        return printer.name
     found = groups.get(row.kind, {}).get(row.code)
     return str(found.name) if found else str(row.code)
 
