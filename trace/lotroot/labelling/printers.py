@@ -94,14 +94,15 @@ def _planned(connection: Connection, station: str, plant: Plant | None = None) -
 
 
 def after(connection: Connection, code: str) -> Printer | None:
-    """The printer that takes over from one: the one set for it, else the next with an address."""
+    """The printer that takes over from one: the one set for it, else the next of the list with an address."""
     known = printers(connection)
     mine = known.get(code)
     if mine is not None and mine.instead in known and known[mine.instead].address:
         return known[mine.instead]
-    able = [one for one in known.values() if one.address and one.code != code]
-    later = [one for one in able if one.code > code]
-    return next(iter(later + able), None)
+    codes = list(known)
+    begin = codes.index(code) + 1 if code in known else 0
+    others = (known[one] for one in codes[begin:] + codes[:begin] if one != code)
+    return next((one for one in others if one.address), None)
 
 
 def print_alone(plant: Plant | None) -> int:

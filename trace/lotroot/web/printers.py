@@ -106,7 +106,7 @@ def put() -> Response:
         command = SetPrinter(
             code=form.get("code", "") or _code_from(form.get("name", "")),
             name=form.get("name", ""),
-            address=form.get("address", ""),
+            address=form.get("location", ""),
             dpi=int(form.get("dpi", "0")) if form.get("dpi", "0").isdecimal() else -1,
             across=_hundredths(form.get("across", "0")),
             along=_hundredths(form.get("along", "0")),
@@ -116,7 +116,7 @@ def put() -> Response:
         )
     except LotrootError as error:
         return shown_again(error, _page, "across")
-    return record(command, url_for("printers.page"), again=_page, field="address")
+    return record(command, url_for("printers.page"), again=_page, field="location")
 
 
 @blueprint.post("/printers/<code>/try")

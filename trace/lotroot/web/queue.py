@@ -55,7 +55,7 @@ def _row(connection: Connection, found: Who, job: Row[Any], known: dict[str, str
         "unknown": job.state == outbox.UNKNOWN,
         "number": link(job.number),
         "shown": shown(job.number),
-        "copy": job.copy,
+        "which": job.copy,
         "what": _what(goods),
         "amount": goods.amount,
         "made": when(found.plant, job.queued),

@@ -79,8 +79,11 @@ class Lane:
             if job is not None:
                 return self._follow(device, state, job, now - patience)
             return PAUSE if state.trouble else self._next(device)
+        except Silent as error:
+            self._see(None, f"does not answer. {error.next_step}")
+            return PAUSE
         except LotrootError as error:
-            self._see(None, str(error))
+            self._see(None, f"cannot be used. {error}")
             return PAUSE
 
     def _next(self, device: Device) -> float:
@@ -104,8 +107,7 @@ class Lane:
             made = device.make(job, holder)
             remote = device.hand_over(job_name(job), made)
         except (Silent, Later) as error:
-            self._give_back(job, str(error))
-            self._see(None, str(error))
+            self._give_back(job, f"{error.what} ({error.value})")
             return PAUSE
         except Lost as error:
             self._state(job, outbox.ASKING, str(error))
