@@ -250,7 +250,7 @@ def test_the_station_says_which_goods_stand_without_a_label_and_why(house: House
     assert "hidden" in at.client.get("/labels-waiting").text, "ten seconds are no trouble"
     house.clock.forward(minutes=1)
     shown = at.client.get("/labels-waiting").text
-    assert "1 label has not come out" in shown
+    assert "1 label has not come out." in shown
     assert "Wire shop printer does not answer. Look whether it is on" in shown
     assert "486.5" in shown
     assert at.scan("HELP")["fragments"]["labels-waiting"].strip() == shown.strip()

@@ -51,17 +51,19 @@ class DropLabel:
 
 
 WAITING = (outbox.QUEUED, outbox.LATE)
+MOVABLE = (*WAITING, outbox.UNKNOWN, outbox.FAILED)
+"""The states in which a label can be printed on a word, here or elsewhere: no printer has it."""
 
 
 def print_now(work: Work, command: PrintNow) -> Answer:
     """Queue it anew, at the printer it is for."""
-    job = _waiting(work, command.job, (*WAITING, outbox.UNKNOWN, outbox.FAILED))
+    job = _waiting(work, command.job, MOVABLE)
     return _at(work, job, job.printer)
 
 
 def send_elsewhere(work: Work, command: SendElsewhere) -> Answer:
     """Queue it at another printer."""
-    job = _waiting(work, command.job, (*WAITING, outbox.UNKNOWN, outbox.FAILED))
+    job = _waiting(work, command.job, MOVABLE)
     other = find_printer(work.connection, command.printer) if command.printer else _after(work, job)
     return _at(work, job, other.code)
 
@@ -75,7 +77,7 @@ def say_printed(work: Work, command: SayPrinted) -> Answer:
 
 def drop_label(work: Work, command: DropLabel) -> Answer:
     """Print it no more."""
-    job = _waiting(work, command.job, (*WAITING, outbox.UNKNOWN, outbox.FAILED))
+    job = _waiting(work, command.job, MOVABLE)
     if not command.reason.strip():
         raise Refused(
             "A label that is left out needs a reason.",

@@ -9,7 +9,7 @@ from lotroot.errors import NotAllowed, NotSignedIn, Refused, Unknown
 from lotroot.identity import Badge, Command, ItemNumber, Number
 from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import last_job_of
-from lotroot.labelling.settling import PrintNow, SendElsewhere
+from lotroot.labelling.settling import MOVABLE, PrintNow, SendElsewhere
 from lotroot.labelling.waiting import next_for_a_word, unlabelled_at
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import thing_or_none
@@ -108,7 +108,9 @@ def _command(page: Page, scene: Scene, command: Command) -> Act | Say:
 
 
 def _elsewhere(scene: Scene) -> Act:
-    waiting = unlabelled_at(scene.connection, scene.station, scene.now)
+    waiting = [
+        job for job in unlabelled_at(scene.connection, scene.station, scene.now) if job.state in MOVABLE
+    ]
     if not waiting:
         raise Refused(
             "No label waits here.",

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Row
 from lotroot.identity.showing import shown
 from lotroot.labelling import outbox
 from lotroot.labelling.printers import after, printers, seen
-from lotroot.labelling.settling import DropLabel, PrintNow, SayPrinted, SendElsewhere, job_words
+from lotroot.labelling.settling import MOVABLE, DropLabel, PrintNow, SayPrinted, SendElsewhere, job_words
 from lotroot.labelling.waiting import Told, open_jobs, told, unlabelled_at
 from lotroot.web.acting import record
 from lotroot.web.cells import link
@@ -129,7 +129,7 @@ def waiting_here(connection: Connection, station: str, now: int) -> str:
         for code in mine
         if code in states and states[code].trouble
     ]
-    first = rows[0] if rows else None
+    first = next((job for job in rows if job.state in MOVABLE), None)
     other = after(connection, first.printer) if first is not None else None
     return render_template(
         "_labels_waiting.html",
