@@ -65,6 +65,7 @@ def _printable() -> frozenset[int]:
     return frozenset(TTFontFace(str(FONT_PATH)).charToGlyph)
 
 
+@functools.lru_cache(maxsize=1024)
 def _shows(character: str) -> bool:
     """Whether one character prints right when simply set beside its neighbours.
 

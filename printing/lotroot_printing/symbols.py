@@ -57,6 +57,10 @@ __all__ = [
 MOST_CHARACTERS = 300  # more than any code on a label; the encoders have odd limits of their own far above
 GS1_LONGEST_MM = 165.1  # GS1 General Specifications: a GS1-128 symbol with its quiet zones
 
+# Trying all eight masks of ISO/IEC 18004 takes seven times as long. Over 300 of our numbers this one, a
+# chequer, has 9 % more penalty points than the best of the eight on average; the other seven 19 to 56 %.
+_MASK = 0
+
 _Matrix = tuple[tuple[bool, ...], ...]
 
 
@@ -141,7 +145,8 @@ def _gs1_128_pattern(text: str) -> str:
 def qr_matrix(text: str) -> _Matrix:
     """The modules of `text` as QR at level Q, row by row, without quiet zone."""
     require_codable(text)
-    code = qrcode.QRCode(error_correction=qrcode.constants.ERROR_CORRECT_Q, border=0)
+    level = qrcode.constants.ERROR_CORRECT_Q
+    code = qrcode.QRCode(error_correction=level, border=0, mask_pattern=_MASK)
     code.add_data(text)
     code.make(fit=True)
     return tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
@@ -204,12 +209,14 @@ def _matrix_bars(matrix: _Matrix, left: int, top: int, module: int) -> tuple[Rec
     """The dark modules joined along the rows, then along the columns.
 
     Rows alone would say it all, but in the PDF, where each rectangle is inset a tenth of a dot,
-    they would leave hairlines between them; the columns cover these.
+    they would leave hairlines between them; the columns cover these, and single modules in them too.
     """
+    height = len(matrix)
     across = [
         Rect(left + at * module, top + row * module, length * module, module)
         for row, line in enumerate(matrix)
         for at, length in _stretches(line)
+        if length > 1 or not ((row > 0 and matrix[row - 1][at]) or (row + 1 < height and matrix[row + 1][at]))
     ]
     down = [
         Rect(left + column * module, top + at * module, module, length * module)

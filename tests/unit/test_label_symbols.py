@@ -3,6 +3,8 @@
 import random
 
 import pytest
+import qrcode
+import qrcode.util
 import zxingcpp
 from barcode.codex import Code128
 from label_pictures import (
@@ -88,6 +90,24 @@ def test_our_numbers_take_this_many_modules(text, bars, matrix):
 
 def test_a_matrix_is_of_level_q():
     assert zxingcpp.read_barcode(_matrix_picture("R2600012383")).ec_level == "Q"
+
+
+def test_the_fixed_mask_leaves_a_matrix_about_as_even_as_the_best_of_the_eight():
+    # ISO/IEC 18004 counts penalty points for what scanners find hard: long runs, blocks, uneven ink.
+    fixed, best = 0, 0
+    for text in ("R2600012383", "N2600001424", "R2600012383K2", "R2600012383001720"):
+        penalties = []
+        for mask in range(8):
+            code = qrcode.QRCode(
+                error_correction=qrcode.constants.ERROR_CORRECT_Q, border=0, mask_pattern=mask
+            )
+            code.add_data(text)
+            code.make(fit=True)
+            penalties.append(qrcode.util.lost_point(code.modules))
+            if qr_matrix(text) == tuple(map(tuple, code.modules)):
+                fixed += penalties[-1]
+        best += min(penalties)
+    assert best <= fixed <= 1.25 * best
 
 
 @pytest.mark.parametrize("text", ["", "Größe", "tab\t", "线"])
