@@ -1,0 +1,97 @@
+"""Does every label say what was meant, dot for dot, in the bitmap and in the PDF as printers raster it?
+
+Some labels of every layout at every resolution by default; 5,000, and 300 pages for each raster, with
+LOTROOT_CI=1. The decoder is asked in its own ways here, not as the program asks it.
+"""
+
+import random
+
+import pytest
+import zxingcpp
+from label_pictures import AT, crop, png_image
+from labels_at_random import a_label, drawn
+from lotroot_printing import png
+from lotroot_printing.drawing import DrawnSymbol, Rect
+from lotroot_printing.pdf import pdf
+from lotroot_printing.symbols import QUIET_MODULES, code128_pattern, modules
+from PIL import Image
+from rasters import RASTERS
+
+KEYS = pytest.mark.parametrize("key", AT, ids=lambda key: f"{key[0]}-{key[1]}")
+FORMATS = [
+    zxingcpp.BarcodeFormat.Code128,
+    zxingcpp.BarcodeFormat.QRCode,
+    zxingcpp.BarcodeFormat.DataMatrix,
+]
+
+
+def often(thorough: bool, all_told: int, few: int, parts: int) -> int:
+    """How many of so many labels each part has to try."""
+    return -(-(all_told if thorough else few) // parts)
+
+
+def expected_row(symbol: DrawnSymbol) -> bytes:
+    """One row of dots through the bars, quiet zones included, worked out from the encoder's pattern."""
+    module, spare = divmod(symbol.area.width, modules(symbol.symbology, symbol.text))
+    assert spare == 0
+    assert module >= 2
+    quiet = "0" * QUIET_MODULES["code128"]
+    return bytes(
+        0 if each == "1" else 255
+        for each in quiet + code128_pattern(symbol.text) + quiet
+        for _ in range(module)
+    )
+
+
+def bars_are_exact(image: Image.Image, symbols: tuple[DrawnSymbol, ...]) -> bool:
+    """Is every row through every Code 128 of the picture the pattern times whole dots?"""
+    linear = [each for each in symbols if each.symbology == "code128"]
+    assert linear
+    for each in linear:
+        row, area = expected_row(each), each.area
+        rows = (area.y, area.y + area.height // 2, area.bottom - 1)
+        if any(crop(image, Rect(area.x, y, area.width, 1)).tobytes() != row for y in rows):
+            return False
+    return True
+
+
+@KEYS
+def test_each_label_says_what_was_meant_in_bars_of_whole_dots(key: tuple[str, int], thorough: bool) -> None:
+    chance = random.Random(f"labels {key}")
+    for _ in range(often(thorough, 5000, 200, len(AT))):
+        meant = a_label(chance, key)
+        for side in drawn(meant, key[1]):
+            image = png_image(png.encode(side.bitmap, key[1]))
+            assert image.size == (AT[key].width, AT[key].height)
+            found = zxingcpp.read_barcodes(image, formats=FORMATS, try_downscale=False)
+            said = {(each.format == zxingcpp.BarcodeFormat.Code128, each.text) for each in found}
+            assert said == {(True, meant.bars), (False, meant.square)}
+            assert bars_are_exact(image, side.drawing.symbols)
+
+
+@pytest.mark.parametrize("dpi", sorted({dpi for _, dpi in AT}))
+@pytest.mark.parametrize("raster", RASTERS)
+def test_the_pdf_has_the_same_symbols_dot_for_dot(raster, dpi, tmp_path, thorough):
+    chance = random.Random(f"pages {dpi}")
+    keys = [key for key in AT if key[1] == dpi]
+    each_key = often(thorough, 300, 1, len(AT))
+    labels = [side for key in keys for _ in range(each_key) for side in drawn(a_label(chance, key), dpi)]
+    for first in range(0, len(labels), 40):  # at 600 dpi a page is 8 MB of dots
+        batch = labels[first : first + 40]
+        pages = RASTERS[raster](pdf([each.drawing for each in batch]), dpi, tmp_path)
+        assert len(pages) == len(batch)
+        for page, label in zip(pages, batch, strict=True):
+            whole = label.bitmap.convert("L")
+            assert page.size == whole.size
+            assert bars_are_exact(page, label.drawing.symbols)
+            for symbol in label.drawing.symbols:
+                assert crop(page, symbol.area).tobytes() == crop(whole, symbol.area).tobytes()
+            found = zxingcpp.read_barcodes(page, formats=FORMATS, try_downscale=False)
+            assert {each.text for each in found} == set(label.texts)
+
+
+@KEYS
+def test_the_same_label_is_the_same_pdf_to_the_byte(key: tuple[str, int]) -> None:
+    meant = a_label(random.Random(f"bytes {key}"), key)
+    first, second = (pdf([side.drawing for side in drawn(meant, key[1])]) for _ in range(2))
+    assert first == second
