@@ -101,3 +101,8 @@ def test_a_posting_field_added_later_changes_no_hash_of_today() -> None:
     row = {"id": 1, "kind": "SpoolTared", "version": 3, "body": "{}"}
     with_it = later(**dataclasses.asdict(made))
     assert hashed_text(with_it, row, "0" * 64) == hashed_text(made, row, "0" * 64)
+
+
+def test_a_pad_of_before_was_kept_at_no_station() -> None:
+    body = {"letter": "C", "year": 2026, "first": 1, "last": 20}
+    assert revive("NumbersReserved", 1, body).station == ""

@@ -2,18 +2,37 @@
 
 After a restore, those given since the backup was taken: what happened to them is lost, their labels are
 not. A number in such a gap is never given again; goods that carry one are posted with it (RULES 22).
+And those of pads of emergency labels. Such a label is used up by goods recorded with it, by goods that had a
+number before but no label (it stands for them from then on), or by being destroyed.
 """
 
-from collections.abc import Sequence
+import dataclasses
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Integer, Row, Table, Text, bindparam, insert, select
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Index,
+    Integer,
+    Row,
+    Table,
+    Text,
+    bindparam,
+    delete,
+    insert,
+    select,
+)
 
-from lotroot.database import metadata
-from lotroot.identity import Number
+from lotroot.database import Statement, metadata
+from lotroot.identity import LOT_FAMILIES, Number
 from lotroot.ledger.events import Recorded, event
+
+LENGTH = 11
+"""Characters of a number on a label kept ready."""
 
 reserved = Table(
     "reserved",
@@ -23,11 +42,33 @@ reserved = Table(
     Column("year", Integer, primary_key=True, autoincrement=False),  # four digits
     Column("first", Integer, nullable=False),
     Column("last", Integer, nullable=False),
+    Column("station", Text, nullable=False),  # the number of the station that keeps the labels, or empty
+    Column("person", Text, nullable=False),
+    Column("given_at", BigInteger, nullable=False),
     info={"layer": "status"},
 )
 
+ANSWERED, DESTROYED = "answered", "destroyed"
+
+spent = Table(
+    "spent_label",
+    metadata,
+    Column("number", Text, primary_key=True),
+    Column("state", Text, nullable=False),
+    Column("goods", Text, nullable=False),  # what it stands for: a lot, an item, a carrier; or empty
+    Column("reason", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    info={"layer": "status"},
+)
+Index("ix_spent_label_goods", spent.c.goods)
+
+_goods = Statement("SELECT goods FROM spent_label WHERE number = :number")
+_spent = select(spent).where(spent.c.number == bindparam("number"))
+_all_spent = select(spent).order_by(spent.c.number)
+_standing_for = select(spent.c.number).where(spent.c.goods == bindparam("goods")).order_by(spent.c.number)
 _ranges = select(reserved).order_by(reserved.c.event, reserved.c.letter, reserved.c.year)
-_around = select(reserved.c.event).where(
+_around = select(reserved).where(
     reserved.c.letter == bindparam("letter"),
     reserved.c.year % 100 == bindparam("year"),
     reserved.c.first <= bindparam("running"),
@@ -59,6 +100,35 @@ class LedgerRestored:
     gaps: tuple[Gap, ...]
 
 
+@event
+@dataclass(frozen=True)
+class PadLabelAnswered:
+    """An emergency label was stuck on goods that have a number already: `pad` means `number` from now on.
+
+    `number` is that of a lot, an item or a carrier. It is that label's first scan on the goods as well.
+    """
+
+    number: str
+    pad: str
+
+
+@event
+@dataclass(frozen=True)
+class PadLabelDestroyed:
+    """A label kept ready is no more, or is not to be used: its number is refused from now on."""
+
+    pad: str
+    reason: str
+
+
+@event
+@dataclass(frozen=True)
+class PadLabelFreed:
+    """That a label kept ready was answered or destroyed was taken back: it is free again."""
+
+    pad: str
+
+
 def apply(connection: Connection, recorded: Recorded) -> None:
     """Copy one event into the table of reserved numbers; events of other features pass by."""
     _apply(recorded.event, connection, recorded)
@@ -71,20 +141,93 @@ def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
 
 @_apply.register
 def _(event: LedgerRestored, connection: Connection, recorded: Recorded) -> None:
-    rows = [
-        {"event": recorded.id, "letter": gap.letter, "year": gap.year, "first": gap.first, "last": gap.last}
-        for gap in event.gaps
-    ]
-    if rows:
-        connection.execute(insert(reserved), rows)
+    for gap in event.gaps:
+        keep(connection, recorded, gap)
+
+
+@_apply.register
+def _(event: PadLabelAnswered, connection: Connection, recorded: Recorded) -> None:
+    _spend(connection, recorded, {"number": event.pad, "state": ANSWERED, "goods": event.number})
+
+
+@_apply.register
+def _(event: PadLabelDestroyed, connection: Connection, recorded: Recorded) -> None:
+    told = {"number": event.pad, "state": DESTROYED, "reason": event.reason}
+    _spend(connection, recorded, told)
+
+
+@_apply.register
+def _(event: PadLabelFreed, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(delete(spent).where(spent.c.number == event.pad))
+
+
+def keep(connection: Connection, recorded: Recorded, gap: Gap, station: str = "") -> None:
+    """Reserve the numbers of a gap, for a station that keeps them on labels or for nobody."""
+    row = {"event": recorded.id, **dataclasses.asdict(gap), "station": station}
+    told = {"person": recorded.posting.person, "given_at": recorded.posting.happened}
+    connection.execute(insert(reserved), [{**row, **told}])
+
+
+def _spend(connection: Connection, recorded: Recorded, told: dict[str, str]) -> None:
+    row = {"goods": "", "reason": "", **told}
+    who = {"person": recorded.posting.person, "at": recorded.posting.happened}
+    connection.execute(insert(spent), [{**row, **who}])
 
 
 def reserved_ranges(connection: Connection) -> Sequence[Row[Any]]:
-    """All ranges ever reserved: rows of event, letter, year, first, last."""
+    """All ranges ever reserved: rows of event, letter, year, first, last, station, person, given_at."""
     return connection.execute(_ranges).all()
 
 
 def is_reserved(connection: Connection, number: Number) -> bool:
     """Whether a number may be out there unrecorded, so that goods are posted with it."""
+    return range_of(connection, number) is not None
+
+
+def range_of(connection: Connection, number: Number) -> Row[Any] | None:
+    """The range a reserved number is in, as `reserved_ranges` has them; None for what nobody reserved."""
     query = {"letter": number.letter, "year": number.year, "running": number.running}
-    return connection.execute(_around, query).first() is not None
+    return connection.execute(_around, query).first()
+
+
+def spent_label(connection: Connection, number: str) -> Row[Any] | None:
+    """What became of a label that no goods were recorded with: number, state, goods, reason, person, at."""
+    return connection.execute(_spent, {"number": number}).first()
+
+
+def spent_labels(connection: Connection) -> dict[str, Row[Any]]:
+    """All of them by their number."""
+    return {row.number: row for row in connection.execute(_all_spent)}
+
+
+def labels_standing_for(connection: Connection, goods: str) -> list[str]:
+    """The emergency labels that are on goods beside their own number."""
+    return [str(row.number) for row in connection.execute(_standing_for, {"goods": goods})]
+
+
+def stands_for(connection: Connection, text: str) -> str:
+    """The number of the goods an emergency label is on; any other text as it is. One look-up by key."""
+    if len(text) != LENGTH or text[0] not in LOT_FAMILIES:
+        return text
+    return str(_goods.value(connection, {"number": text}) or text)
+
+
+def as_meant(connection: Connection, command: Any, labels: Collection[str] = ()) -> Any:
+    """A command with the goods that are meant wherever it names an emergency label that is on them.
+
+    Fields in `labels` name such a label itself.
+    """
+    changed: dict[str, Any] = {}
+    for field in dataclasses.fields(command):
+        value = getattr(command, field.name)
+        if field.name not in labels and isinstance(value, str | tuple):
+            meant = _meant(connection, value)
+            if meant != value:
+                changed[field.name] = meant
+    return dataclasses.replace(command, **changed) if changed else command
+
+
+def _meant(connection: Connection, value: Any) -> Any:
+    if isinstance(value, tuple):
+        return tuple(_meant(connection, one) if isinstance(one, str) else one for one in value)
+    return stands_for(connection, value)

@@ -76,13 +76,15 @@ class Handler:
 
     `first` commands need nobody while nobody is known (setting up an empty database); `internal` ones
     are posted by the house itself (its print worker, its restore) and by no one else; `pin` ones ask
-    the person's PIN every time.
+    the person's PIN every time. `labels` are fields that name a label kept ready itself; in all others such a
+    number means the goods it is on.
     """
 
     handle: "Callable[[Work, Any], Answer]"
     first: bool = False
     internal: bool = False
     pin: bool = False
+    labels: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

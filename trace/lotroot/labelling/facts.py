@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Table, delete, insert, update
 
 from lotroot.labelling.tables import label, printer, station_printer
 from lotroot.ledger.events import Recorded, event
+from lotroot.reserved import PadLabelAnswered
 
 DOES_NOT_SCAN = "Does not scan"
 """The reason for a label again that says its printer made one nobody can read."""
@@ -191,3 +192,13 @@ def _put(connection: Connection, table: Table, key: dict[str, str], row: dict[st
     [(name, value)] = key.items()
     connection.execute(delete(table).where(table.c[name] == value))
     connection.execute(insert(table), [row])
+
+
+@_apply.register
+def _(event: PadLabelAnswered, connection: Connection, recorded: Recorded) -> None:
+    """The emergency label on the goods is what was scanned there, in place of their own."""
+    number, serial = event.number[:11], int(event.number[11:15] or 0)
+    where = [label.c.number == number, label.c.proved.is_(None)]
+    if serial:
+        where += [label.c.first <= serial, label.c.last >= serial]
+    connection.execute(update(label).where(*where).values(proved=recorded.id))

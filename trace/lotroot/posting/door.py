@@ -28,6 +28,7 @@ from lotroot.ledger.names import with_names
 from lotroot.plant.adopted import plant_or_none
 from lotroot.posting.features import APPLIES, CONSEQUENCES, handler_of
 from lotroot.processes.definition import Plant
+from lotroot.reserved import as_meant
 from lotroot.work import MICROSECONDS, Answer, Envelope, Handler, Work
 
 _KEY = re.compile(r"[A-Za-z0-9-]{16,64}")
@@ -92,7 +93,7 @@ class Door:
         work = Work(connection, dataclasses.replace(draft, payload_sha=payload), envelope, APPLIES)
         if plant is not None:
             work.judge_by(plant)
-        answer = handler.handle(work, command)
+        answer = handler.handle(work, as_meant(connection, command, handler.labels))
         more = "".join([follow(work) for follow in CONSEQUENCES])
         return _kept(connection, work, dataclasses.replace(answer, say=answer.say + more))
 

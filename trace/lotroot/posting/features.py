@@ -19,6 +19,7 @@ from lotroot.labelling import handling as labelling
 from lotroot.ledger.book import mark_mentions
 from lotroot.moving.handling import HANDLERS as MOVING
 from lotroot.moving.places import reopen
+from lotroot.pads.handling import HANDLERS as PADS
 from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
 from lotroot.production.handling import HANDLERS as PRODUCTION
@@ -63,6 +64,7 @@ HANDLERS: dict[type, Handler] = {
     **ADOPTION,
     **RECOVERY,
     **HOLDS,
+    **PADS,
     **RECEIVING,
     **PRODUCTION,
     **MOVING,

@@ -52,6 +52,10 @@ __all__ = [
 _T = TypeVar("_T")
 
 
+LATER = {"AnswerWithPad": "PrintAgain", "DestroyPadLabels": "ReserveNumbers"}
+"""Commands that came later, each with the older one whose roles have it where no role names it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Plant:
     """One version of a plant; dicts are by code, in the order of the text.
@@ -149,7 +153,12 @@ class Plant:
         return general if product is None else self.product(product).limits.get(characteristic, general)
 
     def allows(self, roles: Iterable[str], command: str) -> bool:
-        """Whether any of a person's roles covers a command; roles the plant does not know cover none."""
+        """Whether any of a person's roles covers a command; roles the plant does not know cover none.
+
+        What a plant adopted before there was such a command says of no role goes by the older one beside it.
+        """
+        if command in LATER and all(command not in named for named in self.roles.values()):
+            command = LATER[command]
         allowed = [command_name for role in roles for command_name in self.roles.get(role, ())]
         return command in allowed or "*" in allowed
 

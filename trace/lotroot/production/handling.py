@@ -47,7 +47,7 @@ HANDLERS: dict[type, Handler] = {
     LoadInput: Handler(load_input),
     EndInput: Handler(end_input),
     UnloadInput: Handler(unload_input),
-    MakeOutput: Handler(make_output),
+    MakeOutput: Handler(make_output, labels=("number",)),
     MarkRun: Handler(mark_run),
     ChangeTool: Handler(change_tool),
     ScrapInput: Handler(scrap_input),

@@ -15,7 +15,7 @@ from lotroot.receiving.facts import (
     ReceiptDetailed,
 )
 from lotroot.receiving.tables import source
-from lotroot.reserved import reserved
+from lotroot.reserved import Gap, keep
 
 HEATS_APART = "; "
 
@@ -48,9 +48,8 @@ def _(event: CertificateAdded, connection: Connection, _recorded: Recorded) -> N
 
 @_apply.register
 def _(event: NumbersReserved, connection: Connection, recorded: Recorded) -> None:
-    names = ("letter", "year", "first", "last")
-    row = {"event": recorded.id, **{name: getattr(event, name) for name in names}}
-    connection.execute(insert(reserved), [row])
+    gap = Gap(event.letter, event.year, event.first, event.last)
+    keep(connection, recorded, gap, event.station)
 
 
 def _row(details: Details) -> dict[str, Any]:

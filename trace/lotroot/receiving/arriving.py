@@ -105,10 +105,12 @@ def reserve_numbers(work: Work, command: ReserveNumbers) -> Answer:
             expected=f"1 to {MOST_RESERVED} of one of: {', '.join(sorted(LOT_FAMILIES))}.",
             next_step="Choose the letter of the goods, and how many labels.",
         )
+    if command.keeper:
+        code_of(work.connection, command.keeper, "station")
     numbers = work.numbers(command.letter, command.count)
     first, last = number_from(numbers[0]), number_from(numbers[-1])
     year = datetime.fromtimestamp(work.posting.entered / MICROSECONDS, UTC).year
-    work.record(NumbersReserved(command.letter, year, first.running, last.running))
+    work.record(NumbersReserved(command.letter, year, first.running, last.running, command.keeper))
     return Answer(f"{command.count} numbers set aside: {first.shown} to {last.shown}.", tuple(numbers))
 
 

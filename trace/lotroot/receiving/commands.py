@@ -122,10 +122,14 @@ class OpenStock(Told, Measured):
 
 @dataclass(frozen=True, kw_only=True)
 class ReserveNumbers:
-    """Numbers of a letter for labels kept ready for an emergency; goods are received with them later."""
+    """Numbers of a letter for labels kept ready for an emergency; goods are recorded with them later.
+
+    `keeper` is the number of the station where they are kept, empty for none.
+    """
 
     letter: str
     count: int
+    keeper: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,8 +4,9 @@ What the supplier's tag and papers say is kept as they write it; aliases carry t
 """
 
 from dataclasses import dataclass
+from typing import Any
 
-from lotroot.ledger.events import event
+from lotroot.ledger.events import event, event_version
 
 NOT_ON_TAG = "not on tag"
 """What stands for the heat where the tag names none."""
@@ -84,12 +85,21 @@ class DeliveryReceived:
     packing_list: str = ""
 
 
-@event
+def _of_no_station(body: dict[str, Any]) -> dict[str, Any]:
+    """A pad was not said to be a station's before."""
+    return {**body, "station": ""}
+
+
+@event_version(2, {1: _of_no_station})
 @dataclass(frozen=True)
 class NumbersReserved:
-    """The running numbers first to last of a letter and year (four digits) stand on labels kept ready."""
+    """The running numbers first to last of a letter and year (four digits) stand on labels kept ready.
+
+    `station` is the number of the station that keeps them, or empty.
+    """
 
     letter: str
     year: int
     first: int
     last: int
+    station: str

@@ -19,12 +19,12 @@ from lotroot.work import Handler
 __all__ = ["HANDLERS", "apply"]
 
 HANDLERS: dict[type, Handler] = {
-    ReceiveLot: Handler(receive_lot),
+    ReceiveLot: Handler(receive_lot, labels=("number",)),
     ReceiveDelivery: Handler(receive_delivery),
     CompleteReceipt: Handler(complete_receipt),
     CorrectReceipt: Handler(correct_receipt),
     AddCertificate: Handler(add_certificate),
-    OpenStock: Handler(open_stock),
+    OpenStock: Handler(open_stock, labels=("number",)),
     ReserveNumbers: Handler(reserve_numbers),
     CorrectAmount: Handler(handle_correction),
 }

@@ -16,6 +16,7 @@ from lotroot.identity import ItemNumber, is_lot, number_from
 from lotroot.identity import find as parts_of
 from lotroot.identity.showing import shown
 from lotroot.production.tables import run
+from lotroot.reserved import stands_for
 from lotroot.stock.tables import carrier
 from lotroot.tracing.words import Words
 
@@ -64,6 +65,8 @@ def find(connection: Connection, text: str) -> list[Candidate]:
         if not names:
             raise
         parts = []
+    on_goods = {goods: f"emergency label {shown(part)}" for part, goods in _answered(connection, parts)}
+    names = {**names, **on_goods}
     numbers = [number for part in parts for number in _numbers(connection, part)]
     found = list(dict.fromkeys([*names, *numbers]))
     return _told(connection, found, names)[:MOST]
@@ -86,6 +89,14 @@ def _names(connection: Connection, text: str) -> dict[str, str]:
     found = {row.number: f"{row.scheme} {row.value}" for row in rows}
     coded = connection.execute(_coded, {"code": text.strip().lower()})
     return {**found, **{row.number: "" for row in coded}}
+
+
+def _answered(connection: Connection, parts: list[str]) -> Iterator[tuple[str, str]]:
+    """Whole numbers of emergency labels that were stuck on goods, and the goods."""
+    for part in parts:
+        goods = stands_for(connection, part)
+        if goods != part:
+            yield part, goods
 
 
 def _numbers(connection: Connection, part: str) -> Iterator[str]:

@@ -7,6 +7,7 @@ from lotroot.genealogy.lots import find_lot, lot_or_none, lots_known_as
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity import ItemNumber, Number, is_lot, read
 from lotroot.identity.showing import shown
+from lotroot.reserved import stands_for
 from lotroot.stock.carriers import carrier_or_none
 
 _NAMED_AT_MOST = 6
@@ -21,7 +22,9 @@ def meant(connection: Connection, text: str) -> str:
     number, unread = _number_in(text)
     if number and not _is_unknown_lot(connection, number):
         return number
-    known = _known_as(connection, text)
+    known = stands_for(connection, number) if number else ""
+    if known == number:
+        known = _known_as(connection, text)
     if known:
         return known
     if unread is not None:

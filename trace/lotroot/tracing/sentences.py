@@ -18,6 +18,10 @@ SENTENCES: dict[str, str] = {
     # receiving
     "CertificateAdded": "The certificate of {lot:called} came: {name}.",
     "NumbersReserved": "Numbers {first} to {last} of letter {letter} were set aside for labels kept ready.",
+    # labels kept ready
+    "PadLabelAnswered": "Emergency label {pad:called} was stuck on {number:called} and means it from now on.",
+    "PadLabelDestroyed": "Emergency label {pad:called} is not to be used any more: {reason:reason}.",
+    "PadLabelFreed": "Emergency label {pad:called} is free again: what was recorded of it was taken back.",
     # stock
     "CarrierMoved": "{number:called} went from {was:called} to {spot:called}.",
     # runs

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from functools import singledispatch
 from typing import Any
 
+from lotroot import reserved
 from lotroot.dispatch import facts as dispatch
 from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
@@ -158,6 +159,16 @@ def _(event: quality.Checked, recorded: Recorded) -> Iterable[Any]:
 @of_births.register
 def _(event: genealogy.AliasGiven, _recorded: Recorded) -> Iterable[Any]:
     yield genealogy.AliasTaken(event.scheme, event.value, event.number)
+
+
+@of_births.register
+def _(event: reserved.PadLabelAnswered, _recorded: Recorded) -> Iterable[Any]:
+    yield reserved.PadLabelFreed(event.pad)
+
+
+@of_births.register
+def _(event: reserved.PadLabelDestroyed, _recorded: Recorded) -> Iterable[Any]:
+    yield reserved.PadLabelFreed(event.pad)
 
 
 @of_births.register

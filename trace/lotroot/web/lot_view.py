@@ -20,6 +20,7 @@ from lotroot.tracing.words import Words, items
 from lotroot.web import bound_columns, cautions, files, known, lineage_tables, story_tables
 from lotroot.web.cells import Table
 from lotroot.web.corrections import may_correct
+from lotroot.web.emergency_words import emergency_pairs
 from lotroot.web.frame import Who
 from lotroot.web.run_tables import run_pairs, run_tables
 from lotroot.web.told import in_words
@@ -52,7 +53,7 @@ def values_of(connection: Connection, found: Who, told: Story) -> dict[str, Any]
         **lineage,
         **_acts(found, told, lineage["goods"]),
         "tags": _tags(told),
-        "facts": _facts(told),
+        "facts": _facts(told) + emergency_pairs(connection, told.number.number),
         "source": _source(connection, told),
         "pictures": _pictures(connection, told),
         "cautions": cautions.sentences(_cautions(connection, told)),

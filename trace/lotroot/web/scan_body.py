@@ -10,10 +10,13 @@ from datetime import datetime
 from typing import Any
 
 from flask import request
+from sqlalchemy import Connection
 
 from lotroot.errors import KeyMissing, Unreadable
-from lotroot.identity import Badge, read
+from lotroot.goods import typed
+from lotroot.identity import Badge, Number, read
 from lotroot.ledger.canonical import parse
+from lotroot.reserved import stands_for
 from lotroot.web.scene import Context, Scanned
 from lotroot.work import MICROSECONDS
 
@@ -94,6 +97,15 @@ def scanned(text: str) -> Scanned:
         return Scanned(text, None, unreadable=error)
     # A badge is a secret: its text goes no further than this.
     return Scanned("" if isinstance(found.value, Badge) else text, found.value, found.copy)
+
+
+def on_goods(connection: Connection, read_as: Scanned) -> Scanned:
+    """A scan of an emergency label that was stuck on goods means those goods; any other is what it is."""
+    value = read_as.value
+    if not isinstance(value, Number):
+        return read_as
+    meant = stands_for(connection, str(value))
+    return read_as if meant == str(value) else read_as._replace(text=meant, value=typed(meant))
 
 
 def _age(at: str) -> int:

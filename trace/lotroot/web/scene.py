@@ -88,6 +88,7 @@ class Act:
     `before` are commands that must be recorded first, in order; `answers` settle questions of the command
     that the page has asked in its own words. `told` says what came of it where the command's own answer
     is not all of it: of a check that failed the page shows a fail, though it was recorded well.
+    `happened`, in microseconds UTC, is told where it was not now: the act is then recorded as late.
     """
 
     command: Any
@@ -96,6 +97,7 @@ class Act:
     before: tuple[Any, ...] = ()
     answers: Mapping[str, str] = field(default_factory=dict)
     told: Callable[[Answer], "Say"] | None = None
+    happened: int | None = None
 
 
 @dataclass(frozen=True)
@@ -121,6 +123,7 @@ class Page(NamedTuple):
     """A page that takes scans at POST /scan/<name>; `help` says what can be scanned there.
 
     `proves`: what is scanned there is in somebody's hands, so that its label is seen on the goods.
+    `labels`: an emergency label that is on goods is itself there, and does not mean those goods.
     """
 
     name: str
@@ -128,3 +131,4 @@ class Page(NamedTuple):
     show: Callable[[Scene], Shown]
     help: str = "Scan your badge, a label, or a command from the sheet."
     proves: bool = True
+    labels: bool = False

@@ -1,0 +1,212 @@
+"""Does a label kept ready become the number of goods, answer for goods that have one, or is it struck off?"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import plants
+import pytest
+from floor_work import at, lay, ok, run_at
+from goods_by_hand import by_hand
+from houses import House, a_house
+from lotroot import worker
+from lotroot.errors import LotrootError, NotAllowed, Refused, Unknown, Unreadable
+from lotroot.genealogy.lots import find_lot
+from lotroot.goods import goods
+from lotroot.holds.handling import PlaceHold
+from lotroot.identity import ItemNumber, make, number_from
+from lotroot.identity.showing import shown
+from lotroot.labelling.printed import labels_of
+from lotroot.labelling.tables import print_job
+from lotroot.moving.places import MoveGoods
+from lotroot.pads.handling import AnswerWithPad, DestroyPadLabels
+from lotroot.plant.adopted import current_plant
+from lotroot.production.making import MakeOutput
+from lotroot.receiving.commands import ReserveNumbers
+from lotroot.reserved import labels_standing_for, reserved_ranges, spent_labels, stands_for
+from lotroot.stock.carriers import find_carrier
+from lotroot.voiding.handling import Void
+from offices import office
+from query_plans import plans_by_statement, read_whole
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    with by_hand():
+        yield a_house(tmp_path)
+
+
+def pad(house: House, letter: str = "R", count: int = 3, station: str = "draw_1") -> tuple[str, ...]:
+    keeper = house.thing("station", station)
+    return house.post(ReserveNumbers(letter=letter, count=count, keeper=keeper), "supervisor").numbers
+
+
+# ---- a label answers for goods that have a number already
+
+
+def test_a_label_stuck_on_goods_means_them_on_every_page(house: House) -> None:
+    rod = lay(house, "rod_55", 2_000_000)
+    (label,) = pad(house, "C", 1)
+    said = house.post(AnswerWithPad(rod, label), "operator").say
+    assert said == f"{shown(label)} means {shown(rod)} from now on."
+    drawing = at(house, "draw_1")
+    drawing.answer(label, "wire_25")
+    assert [load.lot for load in run_at(house, "draw_1").loaded] == [rod]
+    assert house.ask(goods, rod)[0].spot.startswith("U"), "the coil itself is on the machine"
+    page = drawing.client.get(f"/lots/{label}")
+    assert page.location.endswith(f"/lots/{rod}")
+    told = drawing.client.get(f"/lots/{rod}").text
+    assert shown(label) in told
+    assert "Emergency label on it" in told
+    assert drawing.client.get(f"/find?q={shown(label)}").location.endswith(rod)
+
+
+def test_a_command_that_names_the_label_names_the_goods(house: House) -> None:
+    rod = lay(house, "rod_55", 2_000_000)
+    (label,) = pad(house, "C", 1)
+    house.post(AnswerWithPad(rod, label), "operator")
+    yard = house.thing("place", "rod_yard")
+    house.post(MoveGoods(label, yard), "operator", station=house.thing("station", "draw_1"))
+    assert house.ask(goods, rod)[0].spot == yard
+    house.post(PlaceHold("Rust", lot=label), "qa")
+    assert "on hold" in office(house, "qa").client.get(f"/lots/{rod}").text
+
+
+@pytest.mark.parametrize("kind", ["item", "carrier"])
+def test_a_label_answers_for_a_box_and_for_a_pan(house: House, kind: str) -> None:
+    lot = lay(house, "box_25x50", 50_000, "rack_a", items=2) if kind == "item" else ""
+    item = str(ItemNumber(number_from(lot), 2)) if lot else ""
+    number = item or house.ask(find_carrier, "pan_23").number
+    (label,) = pad(house, "N", 1)
+    house.post(AnswerWithPad(number, label), "operator")
+    assert house.ask(stands_for, label) == number
+    terminal = at(house, "packing").on("moving")
+    ok(terminal.scan(house.thing("place", "wire_rack")))
+    assert (shown(number) if lot else "Pan 23") in ok(terminal.scan(label))["say"]
+    assert shown(label) in terminal.client.get(f"/lots/{number}").text
+
+
+def test_it_counts_as_the_first_scan_of_the_label_of_those_goods(house: House) -> None:
+    drawing = at(house, "draw_1")
+    drawing.answer(lay(house, "rod_55", 2_000_000), "wire_25")
+    ok(drawing.scan("486"))
+    made = house.rows(print_job)[-1]["number"]
+    worker.drain(house.door)
+    assert [row.proved for row in house.ask(labels_of, made)] == [None]
+    (label,) = pad(house, "R", 1)
+    house.post(AnswerWithPad(made, label), "operator")
+    assert [row.proved is None for row in house.ask(labels_of, made)] == [False]
+
+
+def test_a_label_that_answered_is_used_up_until_that_is_taken_back(house: House) -> None:
+    rod, other = (lay(house, "rod_55", 2_000_000) for _ in range(2))
+    first, second = pad(house, "C", 2)
+    posted = house.post(AnswerWithPad(rod, first), "operator")
+    with pytest.raises(Refused, match=f"{shown(first)} is on {shown(rod)} already") as again:
+        house.post(AnswerWithPad(rod, first), "operator")
+    assert again.value.word == "already"
+    with pytest.raises(Refused, match=f"is the emergency label of {shown(rod)}"):
+        house.post(AnswerWithPad(other, first), "operator")
+    house.post(AnswerWithPad(rod, second), "operator")
+    assert house.ask(labels_standing_for, rod) == [first, second], "two sides of a pallet"
+    house.post(Void(posted.posting), "operator")
+    house.post(AnswerWithPad(other, first), "operator")
+    assert house.ask(stands_for, first) == other
+    assert house.status() == house.rebuilt()
+
+
+@pytest.mark.parametrize(
+    ("letter", "error", "said"),
+    [
+        ("U", Unreadable, "is nothing that gets an emergency label"),
+        ("T", Unreadable, "is nothing that gets an emergency label"),
+        ("R", Unknown, "No lot R26-900000"),
+        ("P", Unknown, "P2690000060"),
+    ],
+)
+def test_only_goods_that_are_known_get_a_label(
+    house: House, letter: str, error: type[LotrootError], said: str
+) -> None:
+    (label,) = pad(house, "R", 1)
+    with pytest.raises(error, match=said):
+        house.post(AnswerWithPad(str(make(letter, 2026, 900_000)), label), "operator")
+    assert house.ask(spent_labels) == {}
+
+
+def test_a_box_that_is_not_packed_yet_gets_no_label(house: House) -> None:
+    lot = lay(house, "box_25x50", 50_000, "rack_a", items=2)
+    with pytest.raises(Refused, match="has no item 3 yet"):
+        house.post(AnswerWithPad(str(ItemNumber(number_from(lot), 3)), pad(house, "N", 1)[0]), "operator")
+
+
+def test_a_number_nobody_set_aside_answers_for_nothing(house: House) -> None:
+    rod = lay(house, "rod_55", 2_000_000)
+    with pytest.raises(Refused, match="given already"):
+        house.post(AnswerWithPad(rod, lay(house, "rod_55", 1_000)), "operator")
+    with pytest.raises(Refused, match="never set aside"):
+        house.post(AnswerWithPad(rod, str(make("C", 2026, 900_000))), "operator")
+
+
+# ---- struck off
+
+
+def test_a_destroyed_label_is_refused_from_then_on(house: House) -> None:
+    numbers = pad(house)
+    said = house.post(DestroyPadLabels(numbers[:2], "Torn"), "supervisor").say
+    assert said == "2 labels will not be used any more: Torn."
+    drawing = at(house, "draw_1")
+    drawing.answer(lay(house, "rod_55", 2_000_000), "wire_25")
+    station = house.thing("station", "draw_1")
+    with pytest.raises(Refused, match=r"recorded as destroyed, .*: Torn") as refused:
+        house.post(MakeOutput(weight=480_000, number=numbers[0]), "operator", station=station)
+    assert "call the supervisor" in refused.value.next_step
+    made = house.post(MakeOutput(weight=480_000, number=numbers[2]), "operator", station=station).numbers[0]
+    assert house.ask(find_lot, made).number == numbers[2]
+
+
+def test_labels_are_struck_off_all_or_none_with_a_reason(house: House) -> None:
+    numbers = pad(house)
+    house.post(AnswerWithPad(lay(house, "rod_55", 2_000_000), numbers[1]), "operator")
+    with pytest.raises(Refused, match="emergency label of"):
+        house.post(DestroyPadLabels(numbers, "Lost"), "supervisor")
+    with pytest.raises(Unreadable, match="was not said"):
+        house.post(DestroyPadLabels(numbers[:1], " "), "supervisor")
+    with pytest.raises(Unreadable):
+        house.post(DestroyPadLabels((), "Lost"), "supervisor")
+    assert list(house.ask(spent_labels)) == [numbers[1]]
+
+
+# ---- what it costs, and who may
+
+
+def test_a_number_nobody_knows_costs_one_look_up_by_key(house: House) -> None:
+    with house.reading() as connection:
+        asked = plans_by_statement(connection, lambda: stands_for(connection, str(make("R", 2026, 900_000))))
+        (lines,) = asked.values()
+        assert read_whole(lines) == []
+        nothing = [stands_for(connection, text) for text in ("UNDO", "P2600000162", "486", "")]
+    assert nothing == ["UNDO", "P2600000162", "486", ""], "no letter of goods is not even looked up"
+
+
+def test_in_a_plant_adopted_before_who_may_print_again_may_answer_with_a_label(tmp_path: Path) -> None:
+    text = plants.demo_text().replace('"AnswerWithPad", ', "").replace('"DestroyPadLabels",', "")
+    assert "AnswerWithPad" not in text
+    older = a_house(tmp_path, text)
+    with by_hand():
+        (label, torn) = pad(older, "C", 2)
+        older.post(AnswerWithPad(lay(older, "rod_55", 1_000), label), "operator")
+        older.post(DestroyPadLabels((torn,), "Torn"), "supervisor")
+        with pytest.raises(NotAllowed):
+            older.post(DestroyPadLabels((torn,), "Torn"), "operator")
+
+
+@pytest.mark.parametrize(("role", "may"), [("operator", True), ("dispatcher", True), ("manager", False)])
+def test_whoever_handles_goods_may_stick_a_label_on_them(house: House, role: str, may: bool) -> None:
+    assert ("AnswerWithPad" in house.ask(current_plant).roles[role]) is may
+
+
+def test_a_pad_of_a_station_that_is_none_is_refused(house: House) -> None:
+    with pytest.raises(Unknown, match="is a place"):
+        house.post(
+            ReserveNumbers(letter="R", count=2, keeper=house.thing("place", "wire_rack")), "supervisor"
+        )
+    assert house.ask(reserved_ranges) == []
