@@ -15,6 +15,7 @@ from lotroot_printing.checks import check
 from lotroot_printing.compose import compose
 from lotroot_printing.drawing import Drawing
 from lotroot_printing.errors import LayoutRefused, PrintingError
+from lotroot_printing.forms import Form, form_pages
 from lotroot_printing.layout import Layout
 from lotroot_printing.layout_file import read_layout_file
 from lotroot_printing.pdf import pdf
@@ -95,7 +96,15 @@ def render(layout: Layout, fields: Mapping[str, str]) -> Rendered:
 
 def render_sheet(sheet: Sheet) -> RenderedSheet:
     """The A4 pages of `sheet`; every symbol is read back from its place on the page."""
-    drawings = pages(sheet)
+    return _rendered(pages(sheet))
+
+
+def render_form(form: Form) -> RenderedSheet:
+    """The pages of `form`; every symbol is read back from its place on the page."""
+    return _rendered(form_pages(form))
+
+
+def _rendered(drawings: tuple[Drawing, ...]) -> RenderedSheet:
     encoded: list[bytes] = []
     read: list[ReadSymbol] = []
     for drawing in drawings:  # one page at a time: each takes megabytes until it is encoded

@@ -1,10 +1,13 @@
 """Does a label kept ready become the number of goods, answer for goods that have one, or is it struck off?"""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import plants
+import pypdfium2
 import pytest
+import zxingcpp
 from floor_work import at, lay, ok, run_at
 from goods_by_hand import by_hand
 from houses import House, a_house
@@ -19,14 +22,16 @@ from lotroot.labelling.printed import labels_of
 from lotroot.labelling.tables import print_job
 from lotroot.moving.places import MoveGoods
 from lotroot.pads.handling import AnswerWithPad, DestroyPadLabels
+from lotroot.pads.listing import PadGiven, pads_given
 from lotroot.plant.adopted import current_plant
 from lotroot.production.making import MakeOutput
 from lotroot.receiving.commands import ReserveNumbers
 from lotroot.reserved import labels_standing_for, reserved_ranges, spent_labels, stands_for
 from lotroot.stock.carriers import find_carrier
 from lotroot.voiding.handling import Void
-from offices import office
+from offices import office, sent
 from query_plans import plans_by_statement, read_whole
+from terminals import Terminal
 
 
 @pytest.fixture
@@ -188,7 +193,7 @@ def test_a_number_nobody_knows_costs_one_look_up_by_key(house: House) -> None:
 
 
 def test_in_a_plant_adopted_before_who_may_print_again_may_answer_with_a_label(tmp_path: Path) -> None:
-    text = plants.demo_text().replace('"AnswerWithPad", ', "").replace('"DestroyPadLabels",', "")
+    text = plants.demo_text().replace(' "AnswerWithPad",', "").replace('"DestroyPadLabels",', "")
     assert "AnswerWithPad" not in text
     older = a_house(tmp_path, text)
     with by_hand():
@@ -210,3 +215,92 @@ def test_a_pad_of_a_station_that_is_none_is_refused(house: House) -> None:
             ReserveNumbers(letter="R", count=2, keeper=house.thing("place", "wire_rack")), "supervisor"
         )
     assert house.ask(reserved_ranges) == []
+
+
+# ---- the page: pads made, printed, looked through
+
+
+def supervisor(house: House) -> Terminal:
+    return at(house, "draw_1", "supervisor")
+
+
+def given(house: House, what: str = "draw_1:R", count: str = "20") -> tuple[Terminal, PadGiven]:
+    desk = supervisor(house)
+    shows = sent(desk, "/emergency", "/emergency", what=what, count=count)
+    assert f"{count} numbers set aside" in shows
+    return desk, house.ask(pads_given)[0]
+
+
+def codes_on(pdf: bytes) -> list[str]:
+    """What a scanner reads off the pages, in the order of reading them."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        pages = [document[index].render(scale=300 / 72).to_pil() for index in range(len(document))]
+    finally:
+        document.close()
+    found = []
+    for page in pages:
+        read = zxingcpp.read_barcodes(page)
+        found += sorted(read, key=lambda one: (one.position.top_left.y, one.position.top_left.x))
+    return list(dict.fromkeys(one.text for one in found))
+
+
+def test_a_pad_is_made_for_what_its_station_makes_and_is_printed_with_its_form(house: House) -> None:
+    desk, made = given(house)
+    assert (made.letter, made.station, len(made.labels)) == ("R", house.thing("station", "draw_1"), 20)
+    shows = desk.client.get("/emergency").text
+    assert "Drawing machine 1: Stripper" in shows
+    assert "20 not returned" in shows
+    for paper in ("labels", "form"):
+        pdf = desk.client.get(f"/emergency/{made.event}/{paper}.pdf")
+        assert pdf.mimetype == "application/pdf"
+        assert sorted(codes_on(pdf.data)) == list(made.numbers)
+    assert codes_on(pdf.data) == list(made.numbers), "rows stand in the order of the labels"
+
+
+def test_a_receiving_pad_is_of_what_comes_from_outside(house: House) -> None:
+    desk = supervisor(house)
+    offered = re.findall(r'option value="(\w+:\w)"', desk.client.get("/emergency").text)
+    assert {one for one in offered if one.startswith("receiving:")} == {f"receiving:{one}" for one in "CLK"}
+    assert [one for one in offered if one.startswith("furnace:")] == [], "what is annealed keeps its number"
+    assert [one for one in offered if one.startswith("draw_1:")] == ["draw_1:R"]
+
+
+def test_the_page_tells_what_became_of_each_label(house: House) -> None:
+    desk, made = given(house, count="12")
+    rod = lay(house, "rod_55", 2_000_000)
+    used, stuck, torn = made.numbers[:3]
+    drawing = at(house, "draw_1")
+    drawing.answer(rod, "wire_25")
+    station = house.thing("station", "draw_1")
+    house.post(MakeOutput(weight=480_000, number=used), "operator", station=station)
+    shows = sent(desk, "/emergency/answer", "/emergency", number=shown(rod), pad=shown(stuck))
+    assert f"{shown(stuck)} means {shown(rod)} from now on" in shows
+    shows = sent(desk, "/emergency/destroy", "/emergency", numbers=torn, reason="Lost")
+    assert "1 used, 1 stuck on goods, 1 destroyed, 9 not returned" in shows
+    assert f'href="/lots/{used}"' in shows
+    assert "destroyed" in shows
+    assert ": Lost" in shows
+    assert f'value="{torn}"' not in shows
+    assert f'value="{made.numbers[3]}"' in shows
+
+
+def test_what_is_wrong_in_a_form_is_said_beside_it_and_changes_nothing(house: House) -> None:
+    desk, made = given(house)
+    nothing = sent(desk, "/emergency/destroy", "/emergency", reason="Lost")
+    assert "No label was struck off" in nothing
+    wrong = sent(desk, "/emergency/answer", "/emergency", number="R26-999999-99", pad=made.numbers[0])
+    assert "check digits do not fit" in wrong
+    assert "Choose the letter" in sent(desk, "/emergency", "/emergency", what="draw_1:Z", count="20")
+    assert "The plant has no station" in sent(desk, "/emergency", "/emergency", what="nowhere:R", count="20")
+    assert house.ask(spent_labels) == {}
+    assert desk.client.get("/emergency/1/form.pdf").status_code == 404
+
+
+def test_an_operator_sees_the_pads_but_makes_and_strikes_off_none(house: House) -> None:
+    given(house)
+    drawing = at(house, "draw_1")
+    shows = drawing.client.get("/emergency").text
+    assert "This label is on them" in shows
+    assert "Set the numbers aside" not in shows
+    assert "They are destroyed" not in shows

@@ -42,12 +42,15 @@ reserved = Table(
     Column("year", Integer, primary_key=True, autoincrement=False),  # four digits
     Column("first", Integer, nullable=False),
     Column("last", Integer, nullable=False),
+    Column("kind", Text, nullable=False),
     Column("station", Text, nullable=False),  # the number of the station that keeps the labels, or empty
     Column("person", Text, nullable=False),
     Column("given_at", BigInteger, nullable=False),
     info={"layer": "status"},
 )
 
+GAP, PAD = "gap", "pad"
+"""Why numbers are reserved: a restore skipped them, or they stand on labels kept ready."""
 ANSWERED, DESTROYED = "answered", "destroyed"
 
 spent = Table(
@@ -142,7 +145,7 @@ def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
 @_apply.register
 def _(event: LedgerRestored, connection: Connection, recorded: Recorded) -> None:
     for gap in event.gaps:
-        keep(connection, recorded, gap)
+        keep(connection, recorded, gap, GAP)
 
 
 @_apply.register
@@ -161,9 +164,9 @@ def _(event: PadLabelFreed, connection: Connection, _recorded: Recorded) -> None
     connection.execute(delete(spent).where(spent.c.number == event.pad))
 
 
-def keep(connection: Connection, recorded: Recorded, gap: Gap, station: str = "") -> None:
-    """Reserve the numbers of a gap, for a station that keeps them on labels or for nobody."""
-    row = {"event": recorded.id, **dataclasses.asdict(gap), "station": station}
+def keep(connection: Connection, recorded: Recorded, gap: Gap, kind: str, station: str = "") -> None:
+    """Reserve the numbers of a gap, or of a pad that a station keeps (empty for none)."""
+    row = {"event": recorded.id, **dataclasses.asdict(gap), "kind": kind, "station": station}
     told = {"person": recorded.posting.person, "given_at": recorded.posting.happened}
     connection.execute(insert(reserved), [{**row, **told}])
 
@@ -175,7 +178,7 @@ def _spend(connection: Connection, recorded: Recorded, told: dict[str, str]) -> 
 
 
 def reserved_ranges(connection: Connection) -> Sequence[Row[Any]]:
-    """All ranges ever reserved: rows of event, letter, year, first, last, station, person, given_at."""
+    """All ranges ever reserved: rows of event, letter, year, first, last, kind, station, person, given_at."""
     return connection.execute(_ranges).all()
 
 

@@ -15,7 +15,7 @@ from lotroot.receiving.facts import (
     ReceiptDetailed,
 )
 from lotroot.receiving.tables import source
-from lotroot.reserved import Gap, keep
+from lotroot.reserved import PAD, Gap, keep
 
 HEATS_APART = "; "
 
@@ -49,7 +49,7 @@ def _(event: CertificateAdded, connection: Connection, _recorded: Recorded) -> N
 @_apply.register
 def _(event: NumbersReserved, connection: Connection, recorded: Recorded) -> None:
     gap = Gap(event.letter, event.year, event.first, event.last)
-    keep(connection, recorded, gap, event.station)
+    keep(connection, recorded, gap, PAD, event.station)
 
 
 def _row(details: Details) -> dict[str, Any]:
