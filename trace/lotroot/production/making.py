@@ -15,6 +15,7 @@ from lotroot.genealogy.lots import find_lot, lots_of_run, next_rank
 from lotroot.goods import one_lot
 from lotroot.holds.handling import PlaceHold, place
 from lotroot.holds.reach import held_by
+from lotroot.identity import number_from
 from lotroot.identity.showing import shown
 from lotroot.pads import reserved_number
 from lotroot.plant.adopted import number_of
@@ -27,6 +28,7 @@ from lotroot.production.opening import run_meant, shift_of, station_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, next_output
 from lotroot.production.serials import blocks_of_run
+from lotroot.reserved import is_reserved
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.events import BORN, ItemsWeighed, Move, Moved, SerialWeight
 from lotroot.work import Answer, LabelRequest, Work
@@ -81,7 +83,7 @@ class Made(NamedTuple):
 
 def make_output(work: Work, command: MakeOutput) -> Answer:
     """Record an output, its links and its label."""
-    run = run_meant(work, command.run)
+    run = run_meant(work, command.run, closed_too=work.posting.basis != "at once")
     what = making(work, run, command.output, command.product)
     load = _load_named(work, run, what.output, command)
     amounts = amounts_of(work, what, command, load)
@@ -165,7 +167,8 @@ def _load_named(work: Work, run: Run, output: Output, command: MakeOutput) -> Ro
 
 def ask_amount(work: Work, run: Run, output: Output, amount: int) -> None:
     """Ask once where more comes out than is loaded; what stands on the floor is recorded anyway."""
-    loads = [one for one in run.loaded if one.stream == output.stream]
+    among = run.loaded if run.row.closed is None else run.inputs  # an output told late
+    loads = [one for one in among if one.stream == output.stream]
     process = work.plant.process(run.row.process)
     left = sum(one.amount - one.taken for one in loads)
     limit = left + sum(one.amount for one in loads) * process.tolerance_permille // 1000
@@ -182,7 +185,7 @@ def ask_amount(work: Work, run: Run, output: Output, amount: int) -> None:
 
 def _lot(work: Work, run: Run, what: Making, amounts: Amounts, number: str) -> tuple[str, int, int, bool]:
     """The lot the output goes onto, new or growing, and the serials of its items."""
-    growing = growing_lot(work, run, what)
+    growing = None if number else growing_lot(work, run, what)
     if growing is not None and growing.items + amounts.items <= MOST_ITEMS:
         first = growing.items + 1 if amounts.items else 0
         last = growing.items + amounts.items if amounts.items else 0
@@ -215,19 +218,24 @@ def bear(work: Work, run: Run, what: Making, amounts: Amounts, number: str = "")
 
 
 def growing_lot(work: Work, run: Run, what: Making) -> Row[Any] | None:
-    """The run's open lot of this output: not used yet, and of the same product (RULES 9)."""
+    """The run's open lot of this output: not used yet, and of the same product (RULES 9).
+
+    Not one under the number of an emergency label: that is on one box or roll, and means all of its lot.
+    """
     if what.output.lot_per != "run":
         return None
     mine = {one.lot for one in run.outputs if one.output == what.output.code}
     mine |= {one.lot for one in blocks_of_run(work.connection, run.number) if one.output == what.output.code}
     rows = [row for row in lots_of_run(work.connection, run.number) if row.number in mine]
     open_rows = [row for row in rows if not row.sealed and row.product == what.product.code]
-    return open_rows[-1] if open_rows else None
+    found = open_rows[-1] if open_rows else None
+    labelled = found is not None and is_reserved(work.connection, number_from(found.number))
+    return None if labelled else found
 
 
 def put_down(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOutput) -> None:
     """Record an output and put it where it stands now: its carrier, the vessel, or the station's place."""
-    before = [one for one in run.outputs if one.output == made.output.code]
+    before = [one for one in run.outputs if one.output == made.output.code and one.ended <= work.happened]
     began = max([one.ended for one in before] + [run.row.opened])
     work.record(
         OutputMade(

@@ -131,7 +131,7 @@ def _kind_of(work: Work, thing: str) -> str:
 
 def scrap_input(work: Work, command: ScrapInput) -> Answer:
     """Record scrap of what is loaded, named by its reason."""
-    run = run_meant(work, command.run)
+    run = run_meant(work, command.run, closed_too=work.posting.basis != "at once")
     reason = work.plant.reason(command.reason)
     if command.weight <= 0:
         raise Unreadable(

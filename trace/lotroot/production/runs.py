@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, func, select
+from sqlalchemy import Connection, Row, bindparam, func, or_, select
 
 from lotroot.errors import Refused, Unknown
 from lotroot.identity.showing import shown
@@ -23,9 +23,16 @@ _by_number = select(run).where(run.c.number == bindparam("number"))
 _open_at = (
     select(run)
     .where(run.c.station == bindparam("station"), run.c.closed.is_(None))
-    .order_by(run.c.opened_event.desc())
+    .order_by(run.c.opened.desc(), run.c.opened_event.desc())  # one entered late is not the latest
 )
 _open = select(run).where(run.c.closed.is_(None)).order_by(run.c.opened_event)
+_at_the_time = (
+    select(run)
+    .where(run.c.station == bindparam("station"), run.c.voided == 0, run.c.opened <= bindparam("at"))
+    .where(or_(run.c.closed.is_(None), run.c.closed >= bindparam("at")))
+    .order_by(run.c.opened.desc(), run.c.opened_event.desc())
+    .limit(1)
+)
 _latest = (
     select(run)
     .where(run.c.station == bindparam("station"), run.c.process == bindparam("process"), run.c.voided == 0)
@@ -107,8 +114,13 @@ def find_run(connection: Connection, number: str) -> Run:
 
 
 def open_runs_at(connection: Connection, station: str) -> Sequence[Row[Any]]:
-    """The open runs of a station, the latest first."""
+    """The open runs of a station, the one that began last first."""
     return connection.execute(_open_at, {"station": station}).all()
+
+
+def run_at_the_time(connection: Connection, station: str, at: int) -> Row[Any] | None:
+    """The run that went on at a station at a time, closed since or not; of several the last that began."""
+    return connection.execute(_at_the_time, {"station": station, "at": at}).first()
 
 
 def latest_runs(connection: Connection, station: str, process: str) -> Sequence[Row[Any]]:

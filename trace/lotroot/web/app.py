@@ -10,6 +10,7 @@ from lotroot.posting.door import Door
 from lotroot.settings import data_folder
 from lotroot.web import (
     api,
+    catchup,
     checking,
     checks,
     compare,
@@ -72,6 +73,7 @@ MODULES: tuple[Any, ...] = (
     queue,
     printers,
     emergency,
+    catchup,
     pictures,
     people,
     plant,

@@ -1,5 +1,6 @@
 """What does a scan mean on every page: a badge, a command of the sheet, a label nobody waits for?"""
 
+import dataclasses
 from typing import NamedTuple
 
 from lotroot.accounts import signins
@@ -82,7 +83,7 @@ def after_the_page(page: Page, scene: Scene, scanned: Scanned, here: Here) -> Ac
     if isinstance(value, Command):
         return _command(page, scene, value)
     if isinstance(value, Number) and (moved := _station(scene, value, here)):
-        return moved
+        return dataclasses.replace(moved, goto="/catchup") if page.name == "catchup" else moved
     if isinstance(value, Number | ItemNumber):
         return described(scene, value)
     if scanned.unreadable is not None:

@@ -95,12 +95,13 @@ def make(state: State, amount: int, carrier: str = "") -> Act:
         yes = {"yes": "Yes, record it"}
         state.scene.ask(f"unloaded-{amount}", "Nothing is loaded here. Is this made here?", yes)
         before = (OpenRun(state.process.code, _product(state)),)
-    command = _command(state, amount, carrier)
+    command = output_command(state, amount, carrier)
     agreed = {f"amount-{amount}": "yes"} if before else {}
     return Act(command, context=_kept(state), before=before, answers=agreed)
 
 
-def _command(state: State, amount: int, carrier: str) -> MakeOutput:
+def output_command(state: State, amount: int, carrier: str) -> MakeOutput:
+    """What records so much of the chosen output."""
     one_by_one = state.chosen.as_ == "item" and state.asks == "weight"
     given = {} if one_by_one else {state.asks: amount}
     lane = next_lane(state) if "lane" in state.chosen.asks else None
