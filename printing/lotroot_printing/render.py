@@ -21,6 +21,7 @@ from lotroot_printing.layout_file import read_layout_file
 from lotroot_printing.pdf import pdf
 from lotroot_printing.sheets import Sheet, pages
 from lotroot_printing.symbols import ReadSymbol, read_back
+from lotroot_printing.trial import Trial, trial_pages
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,11 @@ def render_sheet(sheet: Sheet) -> RenderedSheet:
 def render_form(form: Form) -> RenderedSheet:
     """The pages of `form`; every symbol is read back from its place on the page."""
     return _rendered(form_pages(form))
+
+
+def render_trial(trial: Trial) -> RenderedSheet:
+    """The page of `trial`; every symbol is read back from its place on the page."""
+    return _rendered(trial_pages(trial))
 
 
 def _rendered(drawings: tuple[Drawing, ...]) -> RenderedSheet:

@@ -1,4 +1,4 @@
-"""Is each fault of a scanner named as what it is, and nothing else, and is it said whether the number is read?
+"""Is each fault of a scanner named as what it is, and nothing else, and is it said whether a number is read?
 
 How texts arrive is worked out by `keyboards` of the tests, which knows nothing of the program's own tables.
 """
