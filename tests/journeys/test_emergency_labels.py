@@ -26,8 +26,10 @@ from lotroot.pads.listing import PadGiven, pads_given
 from lotroot.plant.adopted import current_plant
 from lotroot.production.making import MakeOutput
 from lotroot.receiving.commands import ReserveNumbers
-from lotroot.reserved import labels_standing_for, reserved_ranges, spent_labels, stands_for
+from lotroot.reserved import labels_standing_for, reserved_ranges, stands_for
+from lotroot.reserved import spent as spent_table
 from lotroot.stock.carriers import find_carrier
+from lotroot.verify import verify
 from lotroot.voiding.handling import Void
 from offices import office, sent
 from query_plans import plans_by_statement, read_whole
@@ -43,6 +45,11 @@ def house(tmp_path: Path) -> Iterator[House]:
 def pad(house: House, letter: str = "R", count: int = 3, station: str = "draw_1") -> tuple[str, ...]:
     keeper = house.thing("station", station)
     return house.post(ReserveNumbers(letter=letter, count=count, keeper=keeper), "supervisor").numbers
+
+
+def spent(house: House) -> list[str]:
+    """The labels that are answered or struck off."""
+    return [row["number"] for row in house.rows(spent_table)]
 
 
 # ---- a label answers for goods that have a number already
@@ -134,7 +141,7 @@ def test_only_goods_that_are_known_get_a_label(
     (label,) = pad(house, "R", 1)
     with pytest.raises(error, match=said):
         house.post(AnswerWithPad(str(make(letter, 2026, 900_000)), label), "operator")
-    assert house.ask(spent_labels) == {}
+    assert spent(house) == []
 
 
 def test_a_box_that_is_not_packed_yet_gets_no_label(house: House) -> None:
@@ -177,7 +184,7 @@ def test_labels_are_struck_off_all_or_none_with_a_reason(house: House) -> None:
         house.post(DestroyPadLabels(numbers[:1], " "), "supervisor")
     with pytest.raises(Unreadable):
         house.post(DestroyPadLabels((), "Lost"), "supervisor")
-    assert list(house.ask(spent_labels)) == [numbers[1]]
+    assert spent(house) == [numbers[1]]
 
 
 # ---- what it costs, and who may
@@ -293,7 +300,7 @@ def test_what_is_wrong_in_a_form_is_said_beside_it_and_changes_nothing(house: Ho
     assert "check digits do not fit" in wrong
     assert "Choose the letter" in sent(desk, "/emergency", "/emergency", what="draw_1:Z", count="20")
     assert "The plant has no station" in sent(desk, "/emergency", "/emergency", what="nowhere:R", count="20")
-    assert house.ask(spent_labels) == {}
+    assert spent(house) == []
     assert desk.client.get("/emergency/1/form.pdf").status_code == 404
 
 
@@ -304,3 +311,29 @@ def test_an_operator_sees_the_pads_but_makes_and_strikes_off_none(house: House) 
     assert "This label is on them" in shows
     assert "Set the numbers aside" not in shows
     assert "They are destroyed" not in shows
+
+
+# ---- on both engines
+
+
+def test_a_label_answers_and_a_form_is_entered_on_either_engine(database_url: str) -> None:
+    with by_hand():
+        house = a_house(database_url)
+        rod = lay(house, "rod_55", 2_000_000)
+        first, second, torn = pad(house, "R", 3)
+        house.post(AnswerWithPad(rod, first), "operator")
+        house.post(DestroyPadLabels((torn,), "Torn"), "supervisor")
+        house.clock.forward(hours=5)
+        page = at(house, "draw_1").on("catchup")
+        ok(page.scan(second))
+        page.answer("0730", "wire_25")
+        ok(page.scan(rod))
+        ok(page.scan("486"))
+        assert house.ask(find_lot, second).amount == 486_000
+        (given,) = house.ask(pads_given)
+        assert [one.state for one in given.labels] == ["answered", "used", "destroyed"]
+        assert verify(house.database).finding is None
+        with house.reading() as connection:
+            asked = plans_by_statement(connection, lambda: stands_for(connection, second))
+            assert [read_whole(lines) for lines in asked.values()] == [[]]
+        house.database.close()

@@ -31,6 +31,7 @@ from lotroot.database import Statement, metadata
 from lotroot.identity import LOT_FAMILIES, Number
 from lotroot.ledger.events import Recorded, event
 
+AT_ONCE = 500
 LENGTH = 11
 """Characters of a number on a label kept ready."""
 
@@ -68,9 +69,10 @@ Index("ix_spent_label_goods", spent.c.goods)
 
 _goods = Statement("SELECT goods FROM spent_label WHERE number = :number")
 _spent = select(spent).where(spent.c.number == bindparam("number"))
-_all_spent = select(spent).order_by(spent.c.number)
+_spent_of = select(spent).where(spent.c.number.in_(bindparam("numbers", expanding=True)))
 _standing_for = select(spent.c.number).where(spent.c.goods == bindparam("goods")).order_by(spent.c.number)
 _ranges = select(reserved).order_by(reserved.c.event, reserved.c.letter, reserved.c.year)
+_pads = select(reserved).where(reserved.c.kind == PAD).order_by(reserved.c.event.desc())
 _around = select(reserved).where(
     reserved.c.letter == bindparam("letter"),
     reserved.c.year % 100 == bindparam("year"),
@@ -182,6 +184,11 @@ def reserved_ranges(connection: Connection) -> Sequence[Row[Any]]:
     return connection.execute(_ranges).all()
 
 
+def pad_ranges(connection: Connection) -> Sequence[Row[Any]]:
+    """The ranges that stand on labels kept ready, the latest first."""
+    return connection.execute(_pads).all()
+
+
 def is_reserved(connection: Connection, number: Number) -> bool:
     """Whether a number may be out there unrecorded, so that goods are posted with it."""
     return range_of(connection, number) is not None
@@ -198,9 +205,13 @@ def spent_label(connection: Connection, number: str) -> Row[Any] | None:
     return connection.execute(_spent, {"number": number}).first()
 
 
-def spent_labels(connection: Connection) -> dict[str, Row[Any]]:
-    """All of them by their number."""
-    return {row.number: row for row in connection.execute(_all_spent)}
+def spent_labels(connection: Connection, numbers: Sequence[str]) -> dict[str, Row[Any]]:
+    """The same of several numbers, by number, looked up a few hundred at a time."""
+    found: dict[str, Row[Any]] = {}
+    for start in range(0, len(numbers), AT_ONCE):
+        some = list(numbers[start : start + AT_ONCE])
+        found |= {row.number: row for row in connection.execute(_spent_of, {"numbers": some})}
+    return found
 
 
 def labels_standing_for(connection: Connection, goods: str) -> list[str]:

@@ -9,10 +9,13 @@ from sqlalchemy import Connection, Row
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity import Number
 from lotroot.processes.definition import Plant, Station
-from lotroot.reserved import PAD, reserved_ranges, spent_labels
+from lotroot.reserved import pad_ranges, spent_labels
 
 USED, ANSWERED, DESTROYED, OUT = "used", "answered", "destroyed", "out"
 """What became of a label: goods were recorded with it, it answers for goods, it is gone, or none of these."""
+
+MOST = 40
+"""Pads of a list, the latest."""
 
 
 @dataclass(frozen=True)
@@ -47,12 +50,22 @@ class PadGiven:
         return tuple(one.number for one in self.labels)
 
 
-def pads_given(connection: Connection) -> list[PadGiven]:
-    """Every pad, the latest first; numbers that a restore skipped are none."""
-    rows = [row for row in reserved_ranges(connection) if row.kind == PAD]
+def pads_given(connection: Connection, station: str = "", most: int = MOST) -> list[PadGiven]:
+    """The last pads, of one station or of all, the latest first; numbers that a restore skipped are none."""
+    rows = [row for row in pad_ranges(connection) if station in ("", row.station)]
+    return _told(connection, rows[:most])
+
+
+def pad_or_none(connection: Connection, event: int) -> PadGiven | None:
+    """The pad that an event gave."""
+    found = _told(connection, [row for row in pad_ranges(connection) if row.event == event])
+    return found[0] if found else None
+
+
+def _told(connection: Connection, rows: Sequence[Row[Any]]) -> list[PadGiven]:
     numbers = {row.event: _numbers(row) for row in rows}
-    lots = lots_numbered(connection, [one for several in numbers.values() for one in several])
-    spent = spent_labels(connection)
+    every = [one for several in numbers.values() for one in several]
+    lots, spent = lots_numbered(connection, every), spent_labels(connection, every)
     return [
         PadGiven(
             row.event,
@@ -62,13 +75,8 @@ def pads_given(connection: Connection) -> list[PadGiven]:
             row.given_at,
             tuple(_label(number, lots.get(number), spent.get(number)) for number in numbers[row.event]),
         )
-        for row in reversed(rows)
+        for row in rows
     ]
-
-
-def pad_or_none(connection: Connection, event: int) -> PadGiven | None:
-    """The pad that an event gave."""
-    return next((one for one in pads_given(connection) if one.event == event), None)
 
 
 def _numbers(row: Row[Any]) -> Sequence[str]:

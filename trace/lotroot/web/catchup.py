@@ -18,7 +18,7 @@ from lotroot.web import catchup_making as making
 from lotroot.web import catchup_row as row
 from lotroot.web.catchup_row import Begun
 from lotroot.web.catchup_shown import show
-from lotroot.web.frame import signed_in, when, who
+from lotroot.web.frame import signed_in, who
 from lotroot.web.paper_time import paper_time
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Act, Page, Say, Scanned, Scene
@@ -86,7 +86,7 @@ def _typed(scene: Scene, begun: Begun, text: str) -> Act | Say:
     if begun.at:
         return making.amount(scene, begun, text)
     at = paper_time(text, scene.plant.zone, scene.now, begun.last)
-    return making.at_time(scene, begun._replace(at=at), when(scene.plant, at))
+    return making.at_time(scene, begun._replace(at=at), row.day_and_time(scene, at))
 
 
 def _next(_scene: Scene, begun: Begun) -> Say:

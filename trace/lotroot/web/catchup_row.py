@@ -12,7 +12,7 @@ from lotroot.posting.recent import recent
 from lotroot.processes.definition import Station
 from lotroot.reserved import DESTROYED, range_of, spent_label, stands_for
 from lotroot.web.emergency_words import keeper_words
-from lotroot.web.frame import when
+from lotroot.web.frame import local, when
 from lotroot.web.scene import Context, Say, Scene
 
 UNDONE_BY_CORRECTING = ("MakeOutput", "ReceiveLot")
@@ -67,9 +67,21 @@ class Begun(NamedTuple):
         return self
 
     def takes(self, scene: Scene, number: str) -> bool:
-        """Whether a lot's number is that of goods for this row: the row has its time, the goods are known."""
-        known = lot_or_none(scene.connection, number) is not None
-        return bool(self.at) and number != self.number and (known or on_goods(scene, number) != number)
+        """Whether a lot's number is that of goods for this row: it has its time, they are known.
+
+        What was made here under a label of this station's own pad is another row, and does not go in here.
+        """
+        if not self.at or number == self.number:
+            return False
+        pad = range_of(scene.connection, number_from(number))
+        if pad is not None and pad.station == scene.station:
+            return False
+        return lot_or_none(scene.connection, number) is not None or on_goods(scene, number) != number
+
+
+def day_and_time(scene: Scene, at: int) -> str:
+    """A time with its day, today's too: a wrong day is then seen."""
+    return f"{local(scene.plant, at):%a %-d %b, %H:%M}"
 
 
 def begun(scene: Scene) -> Begun:

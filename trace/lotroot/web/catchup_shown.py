@@ -8,22 +8,24 @@ from lotroot.errors import LotrootError
 from lotroot.identity.showing import shown
 from lotroot.pads.listing import OUT, USED, PadGiven, PadLabel, pads_given
 from lotroot.web.catchup_making import state_at
-from lotroot.web.catchup_row import Begun, begun
+from lotroot.web.catchup_row import Begun, begun, day_and_time
 from lotroot.web.cells import link
 from lotroot.web.frame import when
 from lotroot.web.scene import Scene, Shown
 
 LATEST = 60
 """Rows shown of a pad: the last ones entered, and those that come next."""
+PADS = 2
+"""Pads shown: the one in use, and the one before it."""
 
 
 def show(scene: Scene) -> Shown:
     """The parts that change with every scan."""
     row = begun(scene)
-    pads = [one for one in pads_given(scene.connection) if one.station == scene.station]
+    pads = pads_given(scene.connection, scene.station, PADS) if scene.station else []
     parts = {
         "catchup-row": render_template("_catchup_row.html", facts=_facts(scene, row)),
-        "catchup-pads": render_template("_catchup_pads.html", pads=[_pad(scene, one) for one in pads[:2]]),
+        "catchup-pads": render_template("_catchup_pads.html", pads=[_pad(scene, one) for one in pads]),
     }
     return Shown(_next(scene, row), parts)
 
@@ -45,7 +47,7 @@ def _facts(scene: Scene, row: Begun) -> list[tuple[str, Any]]:
         return []
     facts: list[tuple[str, Any]] = [
         ("Row", shown(row.number)),
-        ("Time", when(scene.plant, row.at) if row.at else "not told yet"),
+        ("Time", day_and_time(scene, row.at) if row.at else "not told yet"),
     ]
     if row.at and scene.at is not None and scene.at.processes:
         facts += _then(scene, row)
@@ -85,4 +87,5 @@ def _label(scene: Scene, one: PadLabel) -> dict[str, Any]:
         return {"label": shown(one.number), "state": "not entered"}
     if one.state == USED:
         return {"label": link(one.number), "state": f"entered: {when(scene.plant, one.at)}"}
-    return {"label": shown(one.number), "state": f"{one.state} {when(scene.plant, one.at)}"}
+    words = "stuck on other goods" if one.goods else "destroyed"
+    return {"label": shown(one.number), "state": f"{words}: {when(scene.plant, one.at)}"}

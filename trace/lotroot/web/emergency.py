@@ -26,8 +26,6 @@ NAV = (("Emergency labels", "emergency.page"),)
 COUNTS = ("20", "40", "12", "60")
 """Labels of a pad: whole pages of cards of twelve, or about a shift's (common practice, no source)."""
 REASONS = ("Torn or dirty", "Lost", "Thrown away", "Row crossed out on the form")
-MOST = 40
-"""Pads shown, the latest."""
 
 
 @blueprint.get("/emergency")
@@ -116,7 +114,7 @@ def _page(errors: Errors | None = None) -> str:
     found = signed_in()
     with desk().house.reading() as connection:
         plant = current_plant(connection)
-        given = pads_given(connection)[:MOST]
+        given = pads_given(connection)
         pads = [seen(connection, found, one) for one in given]
     choices = [
         (f"{station.code}:{letter}", f"{station.name}: {', '.join(names)} ({letter})")
