@@ -1,5 +1,6 @@
 """Is a night without network, written on the form of a pad, entered afterwards by scans and digits alone?"""
 
+import re
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 from floor_work import at, lay, ok, plain
 from goods_by_hand import by_hand
 from houses import House, a_house
+from lotroot.accounts.badges import badge_of
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import goods
 from lotroot.holds.handling import PlaceHold
@@ -23,6 +25,7 @@ from lotroot.receiving.commands import CorrectAmount, ReserveNumbers
 from lotroot.stock.carriers import find_carrier
 from lotroot.verify import verify
 from lotroot.work import MICROSECONDS
+from offices import PIN, an_office_house
 from terminals import Terminal
 
 HOUR = 3600 * MICROSECONDS
@@ -236,6 +239,60 @@ def test_a_pan_it_went_into_is_scanned_before_the_weight(house: House) -> None:
     assert house.ask(goods, labels[0])[0].spot == pan
 
 
+def test_rolls_of_barbed_wire_are_entered_with_the_coil_of_each_payoff(house: House) -> None:
+    labels = pad(house, "G", "barb_1")
+    line = [lay(house, "galv_25", 800_000) for _ in range(2)]
+    barb = lay(house, "galv_20", 500_000)
+    house.clock.forward(hours=4)
+    page = catching_up(house, "barb_1")
+    ok(page.scan(labels[0]))
+    page.scan("0700")
+    if page.last["verdict"] == "ask":
+        page.answer("0700", "barbed_25_20")
+    assert page.scan(line[0])["say"] == "Which payoff was it on?"
+    for payoff, coil in (("L1", line[0]), ("L2", line[1])):
+        ok(page.scan(house.thing("payoff", payoff, "barb_1")))
+        ok(page.scan(coil))
+    ok(page.scan(house.thing("payoff", "B1", "barb_1")))
+    ok(page.scan(barb))
+    ok(page.scan("23.6"))
+    made = house.ask(find_lot, labels[0])
+    assert {link.parent_number for link in house.ask(links_of, made.id)} == {*line, barb}
+    ok(page.scan(labels[1]))
+    ok(page.scan("0725"))
+    ok(page.scan("23.7"))
+    assert house.ask(find_lot, labels[1]).amount == 23_700
+    assert verify(house.database).finding is None
+
+
+def test_strips_are_entered_in_order_once_their_widths_are_typed(house: House) -> None:
+    labels = pad(house, "S", "slitter")
+    coil = lay(house, "coil_40x1250", 5_000_000, "coil_yard")
+    house.clock.forward(hours=4)
+    page = catching_up(house, "slitter")
+    for text in (labels[0], "0700", coil, "3x412", "1650", labels[1], "0705", "1651"):
+        ok(page.scan(text))
+    assert [house.ask(find_lot, label).product for label in labels[:2]] == ["strip_412"] * 2
+    run = house.ask(find_run, house.ask(find_lot, labels[0]).run)
+    assert [(one.lane_from, one.lane_to) for one in run.outputs] == [(7, 419), (419, 831)]
+
+
+def test_treated_packs_get_their_labels_by_the_tag_that_went_in(house: House) -> None:
+    labels = pad(house, "L", "treating")
+    packs = [lay(house, product, 100, "lumber_yard") for product in ("lumber_2x4x12", "lumber_4x4x8")]
+    lay(house, "solution_ca", 20_000_000, "tank_1", kind="vessel", mass=20_000_000)
+    house.clock.forward(hours=4)
+    page = at(house, "treating", "treater").on("catchup")
+    for text in (labels[0], "0700", *packs, house.thing("vessel", "tank_1"), packs[0]):
+        ok(page.scan(text))
+    for text in (labels[1], "0830", packs[1]):
+        ok(page.scan(text))
+    made = [house.ask(find_lot, label) for label in labels[:2]]
+    assert [row.product for row in made] == ["treated_2x4x12", "treated_4x4x8"]
+    first = next(iter(house.ask(links_of, made[1].id)))
+    assert first.parent_number == packs[1]
+
+
 # ---- labels that are not for this
 
 
@@ -288,16 +345,28 @@ def test_nothing_is_taken_before_label_and_time(house: House) -> None:
     assert [one.state for one in house.ask(pads_given)[0].labels] == [OUT] * 6
 
 
-def test_a_held_coil_that_was_used_all_the_same_takes_a_supervisor(house: House) -> None:
-    labels, _ = a_night(house)
+def test_a_held_coil_that_was_used_all_the_same_takes_a_supervisor(tmp_path: Path) -> None:
+    with by_hand():
+        a_held_coil_is_entered(an_office_house(tmp_path))
+
+
+def a_held_coil_is_entered(house: House) -> None:
+    labels = pad(house)
+    house.clock.forward(hours=24)
     coil = lay(house, "rod_55", 1_000_000)
     house.post(PlaceHold("Rust", lot=coil), "qa")
     page = catching_up(house)
     ok(page.scan(labels[0]))
-    ok(page.scan("2 2230"))
-    refused = page.scan(coil)
+    page.answer("2 2230", "wire_25")
+    refused = page.answer(coil, "ended") if page.scan(coil)["verdict"] == "ask" else page.last
     assert refused["verdict"] == "held"
-    assert "/pin/" in refused["fragments"]["override"]
+    link = re.search(r"/pin/[\w-]+", refused["fragments"]["override"])
+    assert link
+    proof = {"pin": PIN, "badge": str(house.ask(badge_of, house.people["supervisor"]))}
+    assert page.post(link[0], **proof).status_code == 303
+    made = house.ask(recent, house.thing("station", "draw_1"))[0]
+    assert (made.command, made.basis, made.happened) == ("LoadInput", "late", moment("2026-11-02T22:30"))
+    assert made.supervisor == house.people["supervisor"]
 
 
 # ---- mistakes

@@ -49,6 +49,7 @@ reserved = Table(
     Column("given_at", BigInteger, nullable=False),
     info={"layer": "status"},
 )
+Index("ix_reserved_letter", reserved.c.letter, reserved.c.first)
 
 GAP, PAD = "gap", "pad"
 """Why numbers are reserved: a restore skipped them, or they stand on labels kept ready."""

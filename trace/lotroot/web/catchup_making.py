@@ -22,8 +22,8 @@ from lotroot.stock.carriers import find_carrier
 from lotroot.web.catchup_row import Begun
 from lotroot.web.frame import when
 from lotroot.web.scene import Act, Say, Scene
-from lotroot.web.station_making import output_command
-from lotroot.web.station_state import State, payoff_name, products_of
+from lotroot.web.station_making import output_command, widths
+from lotroot.web.station_state import State, lanes, payoff_name, products_of
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile(r"[0-9.,]")
@@ -204,6 +204,8 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
         weight = scene.typed(text, "g")
         context = row._replace(scrap="").context
         return Act(ScrapInput(weight, row.scrap, _run(state)), context, happened=row.at)
+    if "lane" in state.chosen.asks and not lanes(state):
+        return dataclasses.replace(widths(state, text), context=row.context, happened=row.at)
     if not state.asks:
         raise Unreadable(
             f"{state.chosen.name} takes no number.",

@@ -33,7 +33,7 @@ def number(state: State, text: str) -> Act | Say:
     if doing == "load":
         return _part_of_container(state, text)
     if "lane" in state.chosen.asks and not lanes(state):
-        return _widths(state, text)
+        return widths(state, text)
     return _output(state, text)
 
 
@@ -159,13 +159,13 @@ def same_again(state: State) -> Act:
     return make(state, expected(state) or 0)
 
 
-def _widths(state: State, text: str) -> Act:
+def widths(state: State, text: str) -> Act:
     """The widths of the strips, once a set of knives; what is left of the coil is trim, half on each edge."""
     if state.run is None or not state.loads:
         raise Refused("No coil is on.", expected="A coil.", next_step="Scan the coil first.")
-    widths = _row_of_widths(text)
+    row = _row_of_widths(text)
     coil = _coil_width(state)
-    total = sum(widths)
+    total = sum(row)
     if coil and not coil // HALF < total <= coil:
         raise Unreadable(
             f"These strips are {total} mm of a coil that is {coil} mm wide.",
@@ -174,7 +174,7 @@ def _widths(state: State, text: str) -> Act:
             next_step="Type them again. Weights come after that.",
         )
     trim = (coil - total) // HALF if coil else 0
-    words = lane_words([trim, *widths])
+    words = lane_words([trim, *row])
     return Act(MarkRun("note", words=words))
 
 
@@ -187,10 +187,10 @@ def _row_of_widths(text: str) -> list[int]:
             expected="Whole millimetres from the operator side, such as 305 305 305 305 or 4x305.",
             next_step="Type the widths of all strips of this coil.",
         )
-    widths: list[int] = []
+    found: list[int] = []
     for times, width in _PART.findall(core):
-        widths += [int(width)] * int(times or 1)
-    return widths
+        found += [int(width)] * int(times or 1)
+    return found
 
 
 def _coil_width(state: State) -> int:
