@@ -1,5 +1,6 @@
 """Is a night without network, written on the form of a pad, entered afterwards by scans and digits alone?"""
 
+import json
 import re
 from collections.abc import Iterator
 from datetime import datetime
@@ -16,6 +17,8 @@ from lotroot.goods import goods
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity import make
 from lotroot.identity.showing import shown
+from lotroot.labelling.handling import PrintAgain
+from lotroot.labelling.tables import print_job
 from lotroot.pads.handling import AnswerWithPad, DestroyPadLabels
 from lotroot.pads.listing import OUT, USED, pads_given
 from lotroot.plant.adopted import current_plant
@@ -95,6 +98,18 @@ def test_a_night_on_paper_is_entered_row_by_row_with_its_true_times(house: House
         assert [link.parent_number for link in links] == [rod]
     assert verify(house.database).finding is None
     assert house.status() == house.rebuilt()
+
+
+def test_goods_under_an_emergency_label_wait_for_no_other_but_get_one_if_it_is_wanted(house: House) -> None:
+    labels, _ = a_night(house)
+    page = catching_up(house)
+    for text in (labels[0], "2 2230", "486"):
+        ok(page.scan(text))
+    assert labels[0] not in [job["number"] for job in house.rows(print_job)]
+    house.post(PrintAgain(labels[0], "Wanted with its weight"), "operator")
+    (job,) = [job for job in house.rows(print_job) if job["number"] == labels[0]]
+    assert job["copy"] == 1
+    assert "486" in json.loads(job["fields"])["amount"]
 
 
 def test_every_posting_of_it_is_marked_late_and_names_the_true_time(house: House) -> None:
@@ -203,6 +218,8 @@ def test_boxes_get_a_lot_each_under_their_labels_and_the_next_box_grows_none_of_
     ok(page.scan("0730"))
     ok(page.scan("5"))
     first, second = (house.ask(find_lot, label) for label in labels[:2])
+    blocks = [(job["number"], job["first"], job["last"]) for job in house.rows(print_job)]
+    assert (labels[0], 1, 4) in blocks, "one label is on a stack of four boxes: each still gets its own"
     assert (first.number, second.number) == labels[:2]
     boxes = first.items
     ok(packing.scan("3"))

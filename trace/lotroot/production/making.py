@@ -97,7 +97,8 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     relink(work, run.number)
     born_held(work, made)
     first_label, last_label = (first, last) if what.output.as_ == "item" else (0, 0)
-    work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
+    if not command.number or last_label > first_label:  # else the goods have a label with their number on
+        work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
     much = work.show(amounts.own, what.kind.unit)
     which = f", {item_words(first, last)}" if first else ""
     return Answer(f"{shown(lot)}{which}: {what.product.name}, {much}.", (lot, run.number))

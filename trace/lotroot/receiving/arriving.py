@@ -153,7 +153,8 @@ def _take_in(work: Work, birth: Birth, number: str, hold_reason: str) -> Answer:
     if hold_reason:
         hold_at_once(work, lot, hold_reason)
     held = held_words(work, [lot])
-    label(work, lot, birth.amounts.items, details)
+    if not number or birth.amounts.items > 1:  # else a label with its number is on it
+        label(work, lot, birth.amounts.items, details)
     put_in_question(work, lot, doubt, known.get(details.supplier_number, ""), DUE if details.due else "")
     where = work.plant.place(code_of(work.connection, birth.place, "place")).name
     if details.due and not birth.amounts.known:
