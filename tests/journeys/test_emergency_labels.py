@@ -187,6 +187,40 @@ def test_labels_are_struck_off_all_or_none_with_a_reason(house: House) -> None:
     assert spent(house) == [numbers[1]]
 
 
+# ---- at the machine, while only the printer is dead
+
+
+def test_a_label_scanned_at_the_machine_is_that_of_what_comes_out_next(house: House) -> None:
+    labels = pad(house)
+    drawing = at(house, "draw_1")
+    drawing.answer(lay(house, "rod_55", 2_000_000), "wire_25")
+    said = ok(drawing.scan(labels[0]))
+    assert said["say"] == f"{shown(labels[0])} is the label of the next stripper."
+    ok(drawing.scan("486"))
+    assert house.ask(find_lot, labels[0]).amount == 486_000
+    assert labels[0] not in [job["number"] for job in house.rows(print_job)]
+    ok(drawing.scan("487"))
+    assert house.ask(find_lot, house.rows(print_job)[-1]["number"]).amount == 487_000
+    assert house.rows(print_job)[-1]["number"] not in labels, "the next one gets a number of its own"
+    ok(drawing.scan(labels[1]))
+    assert "forgotten" in ok(drawing.scan("UNDO"))["say"]
+    house.post(DestroyPadLabels(labels[2:], "Torn"), "supervisor")
+    assert "is not to be used: Torn" in drawing.scan(labels[2])["say"]
+    (nails,) = pad(house, "N", 1)
+    assert "no label for what is made here" in drawing.scan(nails)["say"]
+    assert "No lot" in drawing.scan(str(make("R", 2026, 900_000)))["say"]
+
+
+def test_a_label_and_a_pan_both_wait_for_the_weight(house: House) -> None:
+    (label,) = pad(house, "N", 1, "nail_1")
+    nails = at(house, "nail_1")
+    nails.answer(lay(house, "wire_25", 700_000), "nail_25x50")
+    ok(nails.scan(label))
+    ok(nails.scan("300"))
+    ok(nails.scan(house.ask(find_carrier, "pan_23").number))
+    assert house.ask(find_lot, label).amount == 300_000
+
+
 # ---- what it costs, and who may
 
 

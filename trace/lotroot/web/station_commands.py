@@ -21,7 +21,7 @@ from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, payoff_name
 from lotroot.work import Answer
 
-WAITING = ("amount", "carrier", "payoff", "do")
+WAITING = ("amount", "carrier", "payoff", "do", "label")
 """What a first scan leaves in the page's context until a second one comes."""
 
 

@@ -83,7 +83,7 @@ def _output(state: State, text: str) -> Act | Say:
         instead = f" instead of {state.scene.amount(before, state.unit)}" if isinstance(before, int) else ""
         much = state.scene.amount(amount, state.unit)
         said = f"{much}{instead}. Scan the {state.chosen.carrier} it is in."
-        context = {"amount": amount, **_kept(state)}
+        context = {"amount": amount, **_kept(state), **label_waiting(state)}
         return Say(said, word="Then", detail="Or scan DONE if it stands without one.", context=context)
     return make(state, amount, str(state.scene.context.get("carrier", "")))
 
@@ -118,7 +118,14 @@ def output_command(state: State, amount: int, carrier: str) -> MakeOutput:
         carrier=carrier,
         lane_from=start,
         lane_to=end,
+        number=label_waiting(state).get("label", ""),
     )
+
+
+def label_waiting(state: State) -> dict[str, str]:
+    """The emergency label that was scanned for what comes out next, if any."""
+    label = str(state.scene.context.get("label", ""))
+    return {"label": label} if label else {}
 
 
 def _kept(state: State) -> dict[str, str]:
@@ -207,5 +214,5 @@ def into(state: State, carrier: str) -> Act | Say:
         return make(state, amount, carrier)
     name = spot_name(state.scene.connection, state.plant, carrier)
     what = "weight" if state.asks == "weight" else state.asks
-    context = {"carrier": carrier, **_kept(state)}
+    context = {"carrier": carrier, **_kept(state), **label_waiting(state)}
     return Say(f"{name}. Now type the {what}.", word="Then", context=context)

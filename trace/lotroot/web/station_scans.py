@@ -6,11 +6,11 @@ weight) the first is kept in the page's context until the second comes.
 
 from typing import Any
 
-from lotroot.errors import Refused
+from lotroot.errors import Refused, Unknown
 from lotroot.genealogy.lots import find_lot
 from lotroot.goods import goods, one_lot
 from lotroot.holds.reach import held_by
-from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, is_thing
+from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, is_thing, number_from
 from lotroot.identity.showing import shown
 from lotroot.moving.places import MoveGoods
 from lotroot.plant.adopted import thing_or_none
@@ -19,6 +19,7 @@ from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import ChangeTool
 from lotroot.production.opening import OpenRun
+from lotroot.reserved import LENGTH, range_of, spent_label
 from lotroot.stock.carriers import contents, find_carrier
 from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
@@ -69,7 +70,10 @@ def _number(state: State, value: Number | ItemNumber) -> Act | Say | None:
 
 
 def _lot(state: State, number: str) -> Act | Say:
-    row = one_lot(state.scene.connection, number)
+    try:
+        row = one_lot(state.scene.connection, number)
+    except Unknown:
+        return _label_kept_ready(state, number)
     is_on = any(load.lot == row.number for load in state.loads)
     if state.scene.context.get("do") == "part" and is_on:
         return commands.part(state, str(row.number))
@@ -85,7 +89,30 @@ def _comes_out(state: State, row: Any) -> Act:
     loaded = state.plant.products.get(row.product)
     can = fitting(products_of(state.plant, state.process), loaded)
     product = can[0].code if len(can) == 1 else ""
-    return Act(MakeOutput(of=str(row.number), product=product))
+    label = making.label_waiting(state).get("label", "")
+    return Act(MakeOutput(of=str(row.number), product=product, number=label))
+
+
+def _label_kept_ready(state: State, number: str) -> Say:
+    """An emergency label is stuck on what comes out next. Raises Unknown for the number of nothing."""
+    connection = state.scene.connection
+    pad = range_of(connection, number_from(number)) if len(number) == LENGTH else None
+    if pad is None:
+        find_lot(connection, number[:LENGTH])
+    gone = spent_label(connection, number)
+    letter = state.plant.kind(state.chosen.kind).letter
+    if gone is not None or letter != number[0]:
+        raise Refused(
+            f"{shown(number)} is not to be used: {gone.reason}."
+            if gone is not None
+            else f"{shown(number)} is no label for what is made here.",
+            value=number,
+            expected=f"A free label beginning with {letter}.",
+            next_step="Take the next label of this station's pad.",
+        )
+    said = f"{shown(number)} is the label of the next {state.chosen.name.lower()}."
+    how = f"Type its {state.asks}." if state.asks else "Scan the tag of what comes out."
+    return Say(said, word="Then", detail=how, context={**_kept(state), "label": number})
 
 
 def _refuse_out(state: State, number: str) -> None:
@@ -137,7 +164,11 @@ def load(state: State, number: str, row: Any) -> Act | Say:
 
 def _kept(state: State) -> dict[str, Any]:
     """What a load does not end: a number that waits for its pan, a by-product that was chosen."""
-    return {name: state.scene.context[name] for name in ("amount", "output") if name in state.scene.context}
+    return {
+        name: state.scene.context[name]
+        for name in ("amount", "output", "label")
+        if name in state.scene.context
+    }
 
 
 def _how_much(state: State, row: Any) -> Say | None:
