@@ -27,8 +27,18 @@ from sqlalchemy import select
 
 ROOT = Path(__file__).resolve().parents[2]
 PANEL, HAND_HELD = (1280, 800), (390, 844)
-PAGES = ("/", "/practice", "/station", "/receiving", "/receiving/list", "/moving", "/packing", "/shipment")
-OFFICE = ("/morning", "/holds", "/complaints", "/tray", "/people", "/plant")
+PAGES = (
+    "/",
+    "/practice",
+    "/station",
+    "/receiving",
+    "/receiving/list",
+    "/moving",
+    "/packing",
+    "/shipment",
+    "/catchup",
+)
+OFFICE = ("/morning", "/holds", "/complaints", "/tray", "/emergency", "/scanner", "/people", "/plant")
 THUMB = 48
 """px; a press with a bare thumb at a desk's page in the hand."""
 LOTS_ALIKE = "CFGLRS"

@@ -32,6 +32,9 @@ PAGES = (
         "/health",
         "/compare",
         "/met",
+        "/emergency",
+        "/catchup",
+        "/scanner",
     ),
 )
 

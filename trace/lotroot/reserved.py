@@ -50,6 +50,8 @@ reserved = Table(
     info={"layer": "status"},
 )
 Index("ix_reserved_letter", reserved.c.letter, reserved.c.first)
+Index("ix_reserved_kind", reserved.c.kind, reserved.c.event)
+Index("ix_reserved_station", reserved.c.station, reserved.c.kind, reserved.c.event)
 
 GAP, PAD = "gap", "pad"
 """Why numbers are reserved: a restore skipped them, or they stand on labels kept ready."""
@@ -73,7 +75,11 @@ _spent = select(spent).where(spent.c.number == bindparam("number"))
 _spent_of = select(spent).where(spent.c.number.in_(bindparam("numbers", expanding=True)))
 _standing_for = select(spent.c.number).where(spent.c.goods == bindparam("goods")).order_by(spent.c.number)
 _ranges = select(reserved).order_by(reserved.c.event, reserved.c.letter, reserved.c.year)
-_pads = select(reserved).where(reserved.c.kind == PAD).order_by(reserved.c.event.desc())
+_pads = (
+    select(reserved).where(reserved.c.kind == PAD).order_by(reserved.c.event.desc()).limit(bindparam("most"))
+)
+_pads_of = _pads.where(reserved.c.station == bindparam("station"))
+_by_event = select(reserved).where(reserved.c.event == bindparam("event"), reserved.c.kind == PAD)
 _around = select(reserved).where(
     reserved.c.letter == bindparam("letter"),
     reserved.c.year % 100 == bindparam("year"),
@@ -185,9 +191,16 @@ def reserved_ranges(connection: Connection) -> Sequence[Row[Any]]:
     return connection.execute(_ranges).all()
 
 
-def pad_ranges(connection: Connection) -> Sequence[Row[Any]]:
-    """The ranges that stand on labels kept ready, the latest first."""
-    return connection.execute(_pads).all()
+def pad_ranges(connection: Connection, station: str, most: int) -> Sequence[Row[Any]]:
+    """The last ranges that stand on labels kept ready, at a station or (empty) anywhere, the latest first."""
+    if station:
+        return connection.execute(_pads_of, {"station": station, "most": most}).all()
+    return connection.execute(_pads, {"most": most}).all()
+
+
+def pad_range(connection: Connection, event: int) -> Sequence[Row[Any]]:
+    """The range on labels that an event set aside; none where it did not."""
+    return connection.execute(_by_event, {"event": event}).all()
 
 
 def is_reserved(connection: Connection, number: Number) -> bool:

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Row
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity import Number
 from lotroot.processes.definition import Plant, Station
-from lotroot.reserved import pad_ranges, spent_labels
+from lotroot.reserved import pad_range, pad_ranges, spent_labels
 
 USED, ANSWERED, DESTROYED, OUT = "used", "answered", "destroyed", "out"
 """What became of a label: goods were recorded with it, it answers for goods, it is gone, or none of these."""
@@ -52,13 +52,12 @@ class PadGiven:
 
 def pads_given(connection: Connection, station: str = "", most: int = MOST) -> list[PadGiven]:
     """The last pads, of one station or of all, the latest first; numbers that a restore skipped are none."""
-    rows = [row for row in pad_ranges(connection) if station in ("", row.station)]
-    return _told(connection, rows[:most])
+    return _told(connection, pad_ranges(connection, station, most))
 
 
 def pad_or_none(connection: Connection, event: int) -> PadGiven | None:
     """The pad that an event gave."""
-    found = _told(connection, [row for row in pad_ranges(connection) if row.event == event])
+    found = _told(connection, pad_range(connection, event))
     return found[0] if found else None
 
 
