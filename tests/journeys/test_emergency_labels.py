@@ -69,6 +69,8 @@ def test_a_label_stuck_on_goods_means_them_on_every_page(house: House) -> None:
     told = drawing.client.get(f"/lots/{rod}").text
     assert shown(label) in told
     assert "Emergency label on it" in told
+    assert f'href="/emergency?number={rod}#field-pad"' in told
+    assert f'value="{shown(rod)}"' in drawing.client.get(f"/emergency?number={rod}").text
     assert drawing.client.get(f"/find?q={shown(label)}").location.endswith(rod)
 
 

@@ -10,6 +10,7 @@ from lotroot.holds.handling import AWAITING, PlaceHold, ReleaseHold, SettleQuest
 from lotroot.identity.showing import shown
 from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import labels_of
+from lotroot.pads.handling import AnswerWithPad
 from lotroot.production.correcting_inputs import ConfirmLinks
 from lotroot.quality.handling import RecordCheck
 from lotroot.receiving.commands import AddCertificate
@@ -167,6 +168,7 @@ def _acts(found: Who, told: Story, goods: Pairs) -> dict[str, Any]:
             "settle": bool(open_questions) and found.may(SettleQuestion),
             "confirm": any(one.doubted for one in told.made_from) and found.may(ConfirmLinks),
             "print": standing and found.may(PrintAgain),
+            "pad": standing and told.kind in ("lot", "item", "carrier") and found.may(AnswerWithPad),
             "certificate": told.source is not None and found.may(AddCertificate),
         },
         "held": held,
