@@ -15,7 +15,7 @@ from keyboards import ARRIVALS
 from lotroot.accounts.badges import badge_of
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Command
-from lotroot.identity.scanner_check import CODES
+from lotroot.identity.scanner_codes import CODES
 from lotroot.pads.listing import pads_given
 from lotroot.production.loading import LoadInput
 from lotroot.receiving.commands import ReserveNumbers

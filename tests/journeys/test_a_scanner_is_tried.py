@@ -10,7 +10,7 @@ import pytest
 import zxingcpp
 from houses import House, a_house
 from keyboards import ARRIVALS
-from lotroot.identity.scanner_check import CODES
+from lotroot.identity.scanner_codes import CODES
 from PIL import Image
 from terminals import Terminal
 

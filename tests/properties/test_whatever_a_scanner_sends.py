@@ -4,7 +4,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from lotroot.errors import Unreadable
 from lotroot.identity.keyboards import WAYS, Way
-from lotroot.identity.scanner_check import CODES, SUFFIXES, Arrived, check
+from lotroot.identity.scanner_check import SUFFIXES, Arrived, check
+from lotroot.identity.scanner_codes import CODES
 from lotroot.web.paper_time import AHEAD, paper_time
 from lotroot.work import MICROSECONDS
 

@@ -8,7 +8,8 @@ from keyboards import ARRIVALS
 from lotroot.errors import Unreadable
 from lotroot.identity import make, read
 from lotroot.identity.keyboards import WAYS, Way
-from lotroot.identity.scanner_check import BARS, CODES, ENTER, NONE, QR, TAB, Arrived, check
+from lotroot.identity.scanner_check import ENTER, NONE, TAB, Arrived, check
+from lotroot.identity.scanner_codes import BARS, CODES, QR
 
 WHOLE = CODES[BARS]
 SAMPLE = str(make("R", 2026, 123))

@@ -7,7 +7,7 @@ number before but no label (it stands for them from then on), or by being destro
 """
 
 import dataclasses
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
@@ -238,24 +238,3 @@ def stands_for(connection: Connection, text: str) -> str:
     if len(text) != LENGTH or text[0] not in LOT_FAMILIES:
         return text
     return str(_goods.value(connection, {"number": text}) or text)
-
-
-def as_meant(connection: Connection, command: Any, labels: Collection[str] = ()) -> Any:
-    """A command with the goods that are meant wherever it names an emergency label that is on them.
-
-    Fields in `labels` name such a label itself.
-    """
-    changed: dict[str, Any] = {}
-    for field in dataclasses.fields(command):
-        value = getattr(command, field.name)
-        if field.name not in labels and isinstance(value, str | tuple):
-            meant = _meant(connection, value)
-            if meant != value:
-                changed[field.name] = meant
-    return dataclasses.replace(command, **changed) if changed else command
-
-
-def _meant(connection: Connection, value: Any) -> Any:
-    if isinstance(value, tuple):
-        return tuple(_meant(connection, one) if isinstance(one, str) else one for one in value)
-    return stands_for(connection, value)

@@ -7,17 +7,12 @@ number of ours sent through the same faults.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from lotroot.errors import Unreadable
-from lotroot.identity.keyboards import CAPS_LOCK, WAYS, Way
+from lotroot.identity.keyboards import CAPS_LOCK, Way
 from lotroot.identity.numbers import make
 from lotroot.identity.reading import read
-
-BARS, QR = "bars", "qr"
-_BODY = "-1234567890/:AaQqZzYyWwMm_"
-CODES = {BARS: f"LB{_BODY}", QR: f"LX{_BODY}"}
-"""The text of each test code. Its first letters sit on the same key of every keyboard."""
+from lotroot.identity.scanner_codes import BODY, Match, match
 
 ENTER, TAB, NONE = "enter", "tab", "none"
 SUFFIXES = (ENTER, TAB, NONE)
@@ -25,11 +20,6 @@ SLOWEST = 15
 """Characters a second: slower looks typed, since hardly anybody types so fast (our own choice)."""
 BURST = 20
 """Characters a second from which the scan field takes a scanner's Tab for Enter (static/field.js)."""
-LONGEST_ADDED = 24
-"""Characters before or behind the code that are still taken for a prefix or suffix (our own choice)."""
-NEAR = 3
-"""A text with more than one fault in so many characters is no scan of a test code (our own choice)."""
-
 _SAMPLE = str(make("R", 2026, 123))
 _IDENTIFIER = "]C0"
 
@@ -67,19 +57,9 @@ class Checked:
         return bool(self.code) and all(one.well for one in self.findings)
 
 
-class Match(NamedTuple):
-    """The way a test code arrived, what stood before and behind it, and what was lost or doubled in it."""
-
-    code: str
-    way: Way
-    before: str = ""
-    behind: str = ""
-    edits: tuple[tuple[str, str], ...] = ()
-
-
 def check(arrived: Arrived) -> Checked:
     """What one scan of the test sheet says of the scanner."""
-    found = _exact(arrived.text) or _nearly(arrived.text)
+    found = match(arrived.text)
     if found is None:
         return Checked("", (_no_code(arrived),))
     findings = (
@@ -96,61 +76,6 @@ def check(arrived: Arrived) -> Checked:
 def per_second(arrived: Arrived) -> int:
     """Characters a second, 0 where no time was taken."""
     return (len(arrived.text) - 1) * 1000 // arrived.milliseconds if arrived.milliseconds > 0 else 0
-
-
-def _exact(text: str) -> Match | None:
-    """The code whole, as it arrives in one of the ways, with something before or behind it at most."""
-    for way in WAYS:
-        for code, meant in CODES.items():
-            before, whole, behind = text.partition(way.arrives(meant))
-            if whole and len(before) <= LONGEST_ADDED and len(behind) <= LONGEST_ADDED:
-                return Match(code, way, before, behind)
-    return None
-
-
-def _nearly(text: str) -> Match | None:
-    """The code that a text is nearest to, with what was lost, doubled or changed in it."""
-    if len(text) > 4 * len(_BODY):
-        return None
-    nearest: tuple[int, Match] | None = None
-    for way in WAYS:
-        for code, meant in CODES.items():
-            expected = way.arrives(meant)
-            edits = _differences(expected, text)
-            if nearest is None or len(edits) < nearest[0]:
-                nearest = len(edits), Match(code, way, edits=tuple(edits))
-    if nearest is None or nearest[0] * NEAR > len(_BODY):
-        return None
-    return nearest[1]
-
-
-def _differences(expected: str, text: str) -> list[tuple[str, str]]:
-    """The fewest changes from what was expected to what arrived: pairs of characters, one empty where one is
-    missing or too many."""
-    rows = [list(range(len(text) + 1))]
-    for at, wanted in enumerate(expected, 1):
-        before, row = rows[-1], [at]
-        for place, seen in enumerate(text, 1):
-            row.append(min(before[place] + 1, row[-1] + 1, before[place - 1] + (wanted != seen)))
-        rows.append(row)
-    return list(_back(rows, expected, text))
-
-
-def _back(rows: list[list[int]], expected: str, text: str) -> Iterator[tuple[str, str]]:
-    at, place = len(expected), len(text)
-    while at or place:
-        cost = rows[at][place]
-        if at and place and cost == rows[at - 1][place - 1] + (expected[at - 1] != text[place - 1]):
-            at, place = at - 1, place - 1
-            if expected[at] != text[place]:
-                yield expected[at], text[place]
-        elif at and cost == rows[at - 1][place] + 1:
-            at -= 1
-            yield expected[at], ""
-        else:
-            place -= 1
-            again = text[place] in (text[place - 1 : place], text[place + 1 : place + 2])
-            yield (text[place] if again else ""), text[place] * (2 if again else 1)
 
 
 def _keyboard(found: Match) -> Iterator[Finding]:
@@ -170,7 +95,7 @@ def _keyboard(found: Match) -> Iterator[Finding]:
 
 def _example(way: Way) -> tuple[str, str]:
     """Some characters that change, and what they become."""
-    changed = [(one, made) for one in _BODY if (made := Way(way.reader, way.computer).arrives(one)) != one]
+    changed = [(one, made) for one in BODY if (made := Way(way.reader, way.computer).arrives(one)) != one]
     few = changed[:4]
     return " ".join(one for one, _ in few), " ".join(made for _, made in few)
 

@@ -5,7 +5,7 @@ from functools import cache
 from lotroot_printing.render import render_trial
 from lotroot_printing.trial import Block, Trial
 
-from lotroot.identity.scanner_check import BARS, CODES, QR
+from lotroot.identity.scanner_codes import BARS, CODES, QR
 from lotroot.papers.sheets import Paper
 
 

@@ -27,8 +27,8 @@ from lotroot.ledger.events import Posting
 from lotroot.ledger.names import with_names
 from lotroot.plant.adopted import plant_or_none
 from lotroot.posting.features import APPLIES, CONSEQUENCES, handler_of
+from lotroot.posting.meant import as_meant
 from lotroot.processes.definition import Plant
-from lotroot.reserved import as_meant
 from lotroot.work import MICROSECONDS, Answer, Envelope, Handler, Work
 
 _KEY = re.compile(r"[A-Za-z0-9-]{16,64}")

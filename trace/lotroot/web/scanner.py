@@ -4,7 +4,8 @@ from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request
 
-from lotroot.identity.scanner_check import BARS, NONE, QR, SUFFIXES, Arrived, Checked, check
+from lotroot.identity.scanner_check import NONE, SUFFIXES, Arrived, Checked, check
+from lotroot.identity.scanner_codes import BARS, QR
 from lotroot.papers.scanner import scanner_sheet
 from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in
