@@ -11,11 +11,19 @@ from lotroot.processes.working import Output, Process, Role
 BUTTONS = 6  # DESIGN.md section 7: six buttons, so that a glove finds them
 
 
+PALLET = "pallet"
+"""What a layout is chosen for where it is no product or kind: whole pallets."""
+
+
 def check_agreement(plant: Plant) -> None:
     """Raise `Unreadable` at the first thing in a plant that does not fit the rest of it."""
     _check_whole(plant)
     for product in plant.products.values():
         _check_product(plant, product)
+    _check_gtins(plant)
+    for choice in plant.layout_choices:
+        known = {PALLET, *plant.products, *plant.kinds}
+        _known(f"layout_choice.{choice.code}", "of", [choice.of], known)
     for process in plant.processes.values():
         _check_process(plant, process)
     for station in plant.stations.values():
@@ -45,6 +53,19 @@ def _check_product(plant: Plant, product: Product) -> None:
     _known(place, "running_permille", product.running_permille, roles)
     streams = {stream for process in plant.processes.values() for stream in process.streams}
     _known(place, "parts_permille", product.parts_permille, streams)
+
+
+def _check_gtins(plant: Plant) -> None:
+    """A scanned GTIN must lead to one product, and none stands on a label without the plant's licence."""
+    owners: dict[str, str] = {}
+    for product in plant.products.values():
+        for level, number in product.gtins.items():
+            place = f"product.{product.code}.gtin"
+            if plant.gs1 is None:
+                raise _wrong(place, level, repr(number), "[gs1] with company_prefix, as on the licence")
+            owner = owners.setdefault(number, f"{product.code}, {level}")
+            if owner != f"{product.code}, {level}":
+                raise _wrong(place, level, repr(number), f"a number of its own: {owner} has that one")
 
 
 def _check_process(plant: Plant, process: Process) -> None:

@@ -12,8 +12,10 @@ from lotroot.errors import Unknown
 from lotroot.processes.parts import (
     Carrier,
     Characteristic,
+    Gs1,
     Instrument,
     Kind,
+    LayoutChoice,
     Limits,
     Payoff,
     Place,
@@ -30,8 +32,10 @@ from lotroot.processes.working import Margin, Output, Process, Role
 __all__ = [
     "Carrier",
     "Characteristic",
+    "Gs1",
     "Instrument",
     "Kind",
+    "LayoutChoice",
     "Limits",
     "Margin",
     "Output",
@@ -88,6 +92,8 @@ class Plant:
     reasons: Mapping[str, Reason]
     processes: Mapping[str, Process]
     characteristics: Mapping[str, Characteristic]
+    gs1: Gs1 | None
+    layout_choices: tuple[LayoutChoice, ...]
     roles: Mapping[str, tuple[str, ...]]
     minutes: Mapping[str, int]
 

@@ -1,13 +1,18 @@
 """How is each kind of thing a plant has read from its table?"""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 
+from lotroot.errors import Unreadable
+from lotroot.identity import gs1
+from lotroot.identity.gs1_scans import domain_of
 from lotroot.processes.parts import (
     Carrier,
     Characteristic,
+    Gs1,
     Instrument,
     Kind,
+    LayoutChoice,
     Limits,
     Payoff,
     Place,
@@ -19,7 +24,7 @@ from lotroot.processes.parts import (
     Station,
     Vessel,
 )
-from lotroot.processes.tables import CLOCK, Table, fixed
+from lotroot.processes.tables import CLOCK, CODE, Table, fixed
 
 LETTERS = "CSRGNFLK"  # RULES.md 20: the families a lot's number can begin with
 UNITS = ("g", "mm", "ml", "cm3", "pcs")
@@ -27,6 +32,7 @@ USES = ("floor", "yard", "rack", "dock", "drip", "quarantine")
 GROUPS = ("scrap", "hold", "release", "broke", "stopped", "spoiled", "return", "correct", "override")
 CONFIDENCE = ("sourced", "cross-checked", "memory", "plant")
 DOTS = (203, 300, 600)
+PACK_LEVELS = ("lot", "item", "pallet")
 
 
 def read_kind(code: str, table: Table) -> Kind:
@@ -63,6 +69,7 @@ def read_product(code: str, table: Table) -> Product:
         running_permille=table.amounts("running_permille"),
         parts_permille=_parts(table),
         limits=_product_limits(table),
+        gtins=_gtins(table),
         source=source,
         confidence=confidence,
     )
@@ -73,6 +80,53 @@ def _parts(table: Table) -> Mapping[str, int]:
     if parts and sum(parts.values()) != 1000:
         raise table.refuse("parts_permille", dict(parts), "parts that sum to 1000")
     return parts
+
+
+def _gtins(table: Table) -> Mapping[str, str]:
+    inner = table.table("gtin")
+    found = {level: _proved(inner, level, gs1.gtin) for level in PACK_LEVELS}
+    inner.done()
+    return fixed({level: number for level, number in found.items() if number})
+
+
+def _proved(table: Table, key: str, read: Callable[[str], str]) -> str:
+    """A GS1 text that proves itself; "" where the key is absent."""
+    text = table.text(key, "")
+    try:
+        return read(text) if text else ""
+    except Unreadable as fault:
+        raise table.refuse(key, text, fault.expected.removeprefix("Expected ").rstrip(".")) from fault
+
+
+def read_gs1(table: Table) -> Gs1 | None:
+    """[gs1], None where the plant has no company prefix."""
+    if not table.entries():
+        return None
+    table.text("company_prefix")
+    found = Gs1(
+        prefix=_proved(table, "company_prefix", gs1.prefix_of),
+        extension=table.amount("extension_digit", 0),
+        gln=_proved(table, "gln", gs1.gln),
+        domain=_proved(table, "domain", domain_of),
+    )
+    if found.extension > 9:
+        raise table.refuse("extension_digit", found.extension, "one digit, 0 to 9")
+    table.done()
+    return found
+
+
+def read_layout_choice(code: str, table: Table) -> LayoutChoice:
+    """[layout_choice.CODE], which names a customer or a market."""
+    found = LayoutChoice(
+        code=code,
+        of=table.matching("of", CODE, 'a product, a kind, or "pallet"'),
+        customer=table.text("customer", ""),
+        market=table.text("market", ""),
+        layout=table.matching("layout", CODE, "the name of a layout file"),
+    )
+    if bool(found.customer) == bool(found.market):
+        raise table.refuse("customer", found.customer, "either a customer or a market")
+    return found
 
 
 def _product_limits(table: Table) -> Mapping[str, Limits]:

@@ -44,7 +44,8 @@ class Product:
     piece) are theory: plausibility, never the record. `running_permille` gives, per input role, the
     thousandths of a metre of that role's wire in one metre of this product, all payoffs of the role
     together. `parts_permille` says how its mass divides over streams (empty: all in its output's own).
-    `limits` override a characteristic's own limits for this product. Sizes (`wire_mm`, `width_mm`,
+    `limits` override a characteristic's own limits for this product. `gtins` are its GS1 numbers, 14 digits,
+    by what is packed under each (`PACK_LEVELS`). Sizes (`wire_mm`, `width_mm`,
     `thickness_mm`) are decimal text or "". `source` and `confidence` say where size and theory are from.
     """
 
@@ -66,8 +67,37 @@ class Product:
     running_permille: Mapping[str, int]
     parts_permille: Mapping[str, int]
     limits: Mapping[str, Limits]
+    gtins: Mapping[str, str]
     source: str
     confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gs1:
+    """The plant's licence: no GS1 text stands on any label of a plant without one.
+
+    `prefix` is the company prefix, `extension` the digit before it in the numbers of pallets; `gln` its own
+    location number and `domain` that of its web addresses on labels, both "" where there is none.
+    """
+
+    prefix: str
+    extension: int
+    gln: str
+    domain: str
+
+
+@dataclass(frozen=True, slots=True)
+class LayoutChoice:
+    """Goods for one customer, or for any customer of a market, go out under a layout of their own.
+
+    `of` is a product's or kind's code, or "pallet"; one of `customer` (a firm's code) and `market` is "".
+    """
+
+    code: str
+    of: str
+    customer: str
+    market: str
+    layout: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,10 @@ from lotroot.processes.definition import Plant
 from lotroot.processes.inventory import (
     read_carrier,
     read_characteristic,
+    read_gs1,
     read_instrument,
     read_kind,
+    read_layout_choice,
     read_place,
     read_printer,
     read_product,
@@ -93,6 +95,8 @@ def _plant(top: Table, text: str) -> Plant:
         reasons=_all(top, "reason", read_reason),
         processes=_all(top, "process", read_process),
         characteristics=_all(top, "characteristic", read_characteristic),
+        gs1=read_gs1(top.table("gs1")),
+        layout_choices=tuple(_all(top, "layout_choice", read_layout_choice).values()),
         roles=_roles(top.table("role")),
         minutes=top.amounts("minutes"),
     )
