@@ -14,6 +14,7 @@ from lotroot.goods import Goods, away, means_carrier
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.moving.places import move_parts, parts_named, place_name, refuse_away, refuse_on_shipment
+from lotroot.moving.units import give_sscc
 from lotroot.plant.adopted import number_of, thing_or_none
 from lotroot.stock.carriers import find_carrier, shipment_at
 from lotroot.stock.events import CarrierChanged, CarrierOpened, Move, Moved
@@ -210,8 +211,9 @@ def close_pallet(work: Work, command: ClosePallet) -> Answer:
             next_step="Scan the goods onto it first.",
         )
     work.record(CarrierChanged(carrier.number, "closed", carrier.state))
+    without = give_sscc(work, carrier.number)
     work.label(LabelRequest(carrier.number))
-    say = f"Pallet {shown(carrier.number)} is closed. Put its new label over the one it has."
+    say = f"Pallet {shown(carrier.number)} is closed. Put its new label over the one it has.{without}"
     return Answer(say, (carrier.number,))
 
 

@@ -9,6 +9,7 @@ from lotroot.identity import ItemNumber, Number, is_lot, read
 from lotroot.identity.showing import shown
 from lotroot.reserved import stands_for
 from lotroot.stock.carriers import carrier_or_none
+from lotroot.tracing.outside import number_in
 
 _NAMED_AT_MOST = 6
 
@@ -24,7 +25,7 @@ def meant(connection: Connection, text: str) -> str:
         return number
     known = stands_for(connection, number) if number else ""
     if known == number:
-        known = _known_as(connection, text)
+        known = _known_as(connection, text) or number_in(connection, text)
     if known:
         return known
     if unread is not None:

@@ -183,7 +183,7 @@ def _of_several(begun: _Told, parts: Asked, what: str, stands: tuple[Whereabouts
         questions=tuple(question_facts(connection, begun.number, words)),
         where=stands,
         labels=tuple(label_facts(connection, begun.number, words, begun.events)),
-        aliases=(),
+        aliases=tuple((row.scheme, row.value) for row in aliases_of(connection, begun.number)),
         told=tuple(told(begun.events, words, begun.number)),
     )
 

@@ -13,6 +13,7 @@ from lotroot import reserved
 from lotroot.dispatch import facts as dispatch
 from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
+from lotroot.moving.units import SSCC
 from lotroot.production import facts as production
 from lotroot.quality import facts as quality
 from lotroot.questions import Questioned, QuestionSettled
@@ -158,7 +159,8 @@ def _(event: quality.Checked, recorded: Recorded) -> Iterable[Any]:
 
 @of_births.register
 def _(event: genealogy.AliasGiven, _recorded: Recorded) -> Iterable[Any]:
-    yield genealogy.AliasTaken(event.scheme, event.value, event.number)
+    if event.scheme != SSCC:  # it is on a label, and no other pallet's for good
+        yield genealogy.AliasTaken(event.scheme, event.value, event.number)
 
 
 @of_births.register

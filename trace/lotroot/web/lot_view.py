@@ -196,9 +196,9 @@ def _tags(told: Story) -> list[tuple[str, str]]:
 
 def _facts(told: Story) -> Pairs:
     lot = told.lot
-    if lot is None:
-        return []
     known = [f"{value} ({scheme})" for scheme, value in told.aliases if scheme != SUPPLIER]
+    if lot is None:
+        return [("Also known as", ", ".join(known))] if known else []
     whole = "The whole lot" if told.kind == "item" else "Amount"
     untold = told.source is not None and told.source.product_due
     unweighed = told.source is not None and told.source.due and not lot.amount.amount

@@ -17,6 +17,7 @@ from lotroot.goods import typed
 from lotroot.identity import Badge, Number, read
 from lotroot.ledger.canonical import parse
 from lotroot.reserved import stands_for
+from lotroot.tracing.outside import number_in
 from lotroot.web.scene import Context, Scanned
 from lotroot.work import MICROSECONDS
 
@@ -106,6 +107,12 @@ def on_goods(connection: Connection, read_as: Scanned) -> Scanned:
         return read_as
     meant = stands_for(connection, str(value))
     return read_as if meant == str(value) else read_as._replace(text=meant, value=typed(meant))
+
+
+def known_outside(connection: Connection, found: Scanned) -> Scanned:
+    """The same, or with the number of ours that a GS1 symbol means. Raises Unreadable."""
+    number = number_in(connection, found.text) if found.value is None else ""
+    return found._replace(value=typed(number), unreadable=None) if number else found
 
 
 def _age(at: str) -> int:

@@ -31,7 +31,7 @@ from lotroot.web.desk import Pending, desk
 from lotroot.web.frame import frame, look_up, signed_in, when, who
 from lotroot.web.problems import as_json
 from lotroot.web.queue import waiting_here
-from lotroot.web.scan_body import Body, on_goods, read_body, scanned
+from lotroot.web.scan_body import Body, known_outside, on_goods, read_body, scanned
 from lotroot.web.scene import Act, Context, Page, Say, Scanned, Scene
 from lotroot.web.verdicts import Outcome
 from lotroot.work import Envelope
@@ -67,7 +67,9 @@ def _outcome(page: Page, here: Here) -> Outcome:
     try:
         with desk().house.reading() as connection:
             scene = _scene(connection, here.signin, here)
-            meant = _meaning(page, scene, read if page.labels else on_goods(connection, read), here)
+            known = known_outside(connection, read)
+            known = known if page.labels else on_goods(connection, known)
+            meant = _meaning(page, scene, known, here)
         outcome = _done(page, scene, meant, here)
     except THROUGH:
         raise
