@@ -3,7 +3,8 @@
 import re
 from dataclasses import dataclass
 
-from lotroot.accounts import badges, enrolment
+from lotroot.accounts import badges, enrolment, firms
+from lotroot.accounts.firms import check_market
 from lotroot.accounts.people import (
     BadgeIssued,
     PersonAdded,
@@ -66,6 +67,8 @@ class AddParty:
     name: str
     kind: str
     country: str = ""
+    market: str = ""
+    language: str = ""
 
 
 def _add_person(work: Work, command: AddPerson) -> Answer:
@@ -136,7 +139,9 @@ def _add_party(work: Work, command: AddParty) -> Answer:
             expected="A code not used yet.",
             next_step="Choose another code.",
         )
-    work.record(PartyAdded(command.code, command.kind, command.country))
+    check_market(command.market, command.language)
+    told = (command.country, command.market, command.language)
+    work.record(PartyAdded(command.code, command.kind, *told))
     give_name(work.connection, command.code, command.name.strip())
     return Answer(f"{command.name.strip()} is a {command.kind} now.", (command.code,))
 
@@ -177,4 +182,5 @@ HANDLERS: dict[type, Handler] = {
     SetPin: Handler(_set_pin, first=True, pin=True),
     AddParty: Handler(_add_party),
     **enrolment.HANDLERS,
+    **firms.HANDLERS,
 }

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, Row, bindparam, or_, select
 
 from lotroot.database import Statement
 from lotroot.errors import Refused, Unknown
-from lotroot.plant.facts import adopted, party, thing
+from lotroot.plant.facts import adopted, customer_item, party, thing
 from lotroot.processes.definition import Plant
 from lotroot.processes.reading import parse
 
@@ -21,6 +21,11 @@ _coded = select(thing.c.number).where(
 _parties = select(party).order_by(party.c.kind, party.c.code)
 _party = select(party).where(or_(party.c.code == bindparam("code")))
 
+_items_of = (
+    select(customer_item)
+    .where(customer_item.c.customer == bindparam("customer"))
+    .order_by(customer_item.c.product)
+)
 
 _read: dict[str, Plant] = {}
 """Versions of plants by the hash of their text: 40 kB are not read and compared anew at each scan."""
@@ -96,9 +101,24 @@ def parties(connection: Connection, kind: str = "") -> list[Row[Any]]:
     return [row for row in connection.execute(_parties) if kind in ("", row.kind)]
 
 
+def party_or_none(connection: Connection, code: str) -> Row[Any] | None:
+    """A supplier or customer by its code: a row of code, kind, country, market, language."""
+    return connection.execute(_party, {"code": code}).first()
+
+
+def customer_items(connection: Connection, customer: str) -> Sequence[Row[Any]]:
+    """What a customer calls our products: rows of customer, product, item."""
+    return connection.execute(_items_of, {"customer": customer}).all()
+
+
+def find_customer_item(connection: Connection, customer: str, product: str) -> str:
+    """A customer's code for a product; empty where there is none."""
+    return next((row.item for row in customer_items(connection, customer) if row.product == product), "")
+
+
 def find_party(connection: Connection, code: str, kind: str) -> Row[Any]:
     """A supplier or customer by its code. Raises Unknown."""
-    row = connection.execute(_party, {"code": code}).first()
+    row = party_or_none(connection, code)
     if row is None or row.kind != kind:
         known = ", ".join(one.code for one in parties(connection, kind)) or "none yet"
         raise Unknown(

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, insert, update
+from sqlalchemy import BigInteger, Column, Connection, Index, Table, Text, delete, insert, update
 
 from lotroot.database import metadata
-from lotroot.ledger.events import Recorded, event
+from lotroot.ledger.events import Body, Recorded, event, event_version
 
 adopted = Table(
     "plant",
@@ -35,8 +35,24 @@ party = Table(
     Column("code", Text, primary_key=True),
     Column("kind", Text, nullable=False),  # supplier, customer
     Column("country", Text, nullable=False),
+    Column("market", Text, nullable=False),
+    Column("language", Text, nullable=False),
     info={"layer": "status"},
 )
+
+customer_item = Table(
+    "customer_item",
+    metadata,
+    Column("customer", Text, primary_key=True),
+    Column("product", Text, primary_key=True),
+    Column("item", Text, nullable=False),
+    info={"layer": "status"},
+)
+
+
+def _with_market(body: Body) -> Body:
+    """Market and language were not asked before."""
+    return {**body, "market": "", "language": ""}
 
 
 @event
@@ -59,24 +75,41 @@ class ThingNumbered:
     owner: str = ""
 
 
-@event
+@event_version(2, {1: _with_market})
 @dataclass(frozen=True)
 class PartyAdded:
-    """The plant deals with a supplier or customer, known by a short code; `country` is ISO 3166-1."""
+    """The plant deals with a supplier or customer, known by a short code; `country` is ISO 3166-1.
+
+    `market` is the plant's own word for where its goods go, `language` (BCP 47) that of its labels.
+    """
 
     code: str
     kind: str
     country: str = ""
+    market: str = ""
+    language: str = ""
+
+
+@event_version(2, {1: _with_market})
+@dataclass(frozen=True)
+class PartyChanged:
+    """A supplier's or customer's kind, country, market or language is another than recorded."""
+
+    code: str
+    kind: str
+    country: str = ""
+    market: str = ""
+    language: str = ""
 
 
 @event
 @dataclass(frozen=True)
-class PartyChanged:
-    """A supplier's or customer's kind or country is another than recorded."""
+class CustomerItemSet:
+    """A customer calls a product of ours by this code; empty where by none any more."""
 
-    code: str
-    kind: str
-    country: str = ""
+    customer: str
+    product: str
+    item: str
 
 
 def apply(connection: Connection, recorded: Recorded) -> None:
@@ -103,11 +136,23 @@ def _(event: ThingNumbered, connection: Connection, _recorded: Recorded) -> None
 
 @_apply.register
 def _(event: PartyAdded, connection: Connection, _recorded: Recorded) -> None:
-    row = {"code": event.code, "kind": event.kind, "country": event.country}
-    connection.execute(insert(party), [row])
+    connection.execute(insert(party), [{"code": event.code, **_of_party(event)}])
 
 
 @_apply.register
 def _(event: PartyChanged, connection: Connection, _recorded: Recorded) -> None:
-    values = {"kind": event.kind, "country": event.country}
-    connection.execute(update(party).where(party.c.code == event.code).values(values))
+    connection.execute(update(party).where(party.c.code == event.code).values(_of_party(event)))
+
+
+def _of_party(event: PartyAdded | PartyChanged) -> dict[str, str]:
+    told = {"kind": event.kind, "country": event.country}
+    return {**told, "market": event.market, "language": event.language}
+
+
+@_apply.register
+def _(event: CustomerItemSet, connection: Connection, _recorded: Recorded) -> None:
+    where = (customer_item.c.customer == event.customer, customer_item.c.product == event.product)
+    connection.execute(delete(customer_item).where(*where))
+    if event.item:
+        row = {"customer": event.customer, "product": event.product, "item": event.item}
+        connection.execute(insert(customer_item), [row])

@@ -112,6 +112,14 @@ def roles_changed(fact: Any, words: Words, _: str) -> str:
     return f"{words.called(fact.number)} is {', '.join(fact.roles)} now, before {', '.join(fact.was)}."
 
 
+def customer_item_set(fact: Any, words: Words, _: str) -> str:
+    """What a customer calls a product."""
+    who, product = words.party(fact.customer), words.product(fact.product)
+    return (
+        f"{who} calls {product} {fact.item}." if fact.item else f"{who} has no code for {product} any more."
+    )
+
+
 WORK_SENTENCES: dict[str, Tell] = {
     "ResourceUsed": resource_used,
     "ResourceCorrected": resource_corrected,
@@ -127,5 +135,6 @@ WORK_SENTENCES: dict[str, Tell] = {
     "CaseAdded": case_added,
     "PersonAdded": person_added,
     "RolesChanged": roles_changed,
+    "CustomerItemSet": customer_item_set,
 }
 """By kind of event."""

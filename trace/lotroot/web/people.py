@@ -3,6 +3,7 @@
 from typing import Any
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
+from markupsafe import Markup
 
 from lotroot.accounts.badges import badge_of, with_pin
 from lotroot.accounts.handling import AddParty, AddPerson, ChangeRoles, IssueBadge, RemovePerson, SetPin
@@ -17,7 +18,7 @@ from lotroot.web.desk import desk
 from lotroot.web.frame import frame, somebody
 
 blueprint = Blueprint("people", __name__)
-FIELDS = ("name", "code", "firm", "kind", "country")
+FIELDS = ("name", "code", "firm", "kind", "country", "market", "language")
 NAV = (("People and firms", "people.page"),)
 
 
@@ -64,7 +65,7 @@ def leave(number: str) -> Response:
 @blueprint.post("/firms")
 def firm() -> Response:
     """The plant begins to deal with a firm."""
-    told = [request.form.get(name, "").strip() for name in ("code", "firm", "kind", "country")]
+    told = [request.form.get(name, "").strip() for name in FIELDS[1:]]
     return record(AddParty(*told), url_for("people.page"), again=_page, field="code")
 
 
@@ -97,6 +98,10 @@ def badges() -> Response:
     return answer
 
 
+def _firm(code: str, name: str) -> Markup:
+    return Markup('<a href="{}">{}</a>').format(url_for("firms.page", code=code), name)
+
+
 def _on_a_badge(roles: list[str]) -> str:
     """Roles as there is room for on a badge: the first two, and how many more."""
     more = f" and {len(roles) - 2} more" if len(roles) > 2 else ""
@@ -121,9 +126,11 @@ def _page(errors: Errors | None = None) -> str:
         firms = [
             {
                 "code": row.code,
-                "name": names.get(row.code, row.code),
+                "name": _firm(row.code, names.get(row.code, row.code)),
                 "kind": row.kind,
                 "country": row.country,
+                "market": row.market,
+                "language": row.language,
             }
             for row in parties(connection)
         ]
