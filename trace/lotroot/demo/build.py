@@ -88,7 +88,8 @@ def _people_and_firms(work: Build, told: dict[str, Any]) -> None:
             keep_badge(connection, number, str(Badge(one["badge"])))
             set_pin(connection, number, one["pin"])
     for code, one in told["firm"].items():
-        work.post(AddParty(code, one["name"], one["kind"], one["country"]), first)
+        more = (one.get("market", ""), one.get("language", ""))
+        work.post(AddParty(code, one["name"], one["kind"], one["country"], *more), first)
 
 
 def act(work: Build, line: Line) -> None:
