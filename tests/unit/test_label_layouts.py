@@ -218,7 +218,7 @@ def test_a_frame_may_surround_what_it_frames_but_not_cross_it():
 def test_the_shipped_layouts_carry_the_name_of_their_file():
     assert set(LAYOUTS) == {
         *("coil", "part_coil", "stripper", "lot", "item", "lumber"),
-        *("pallet", "shipment", "run", "badge", "place"),
+        *("pallet", "pallet_gs1", "shipment", "run", "badge", "place"),
     }
 
 

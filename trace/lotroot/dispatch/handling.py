@@ -109,7 +109,7 @@ def _open(work: Work, command: OpenShipment) -> Answer:
 def _print_sheet(work: Work, number: str, customer: str, order: str) -> str:
     """Queue the shipment's label, with whom it is for; returns that name."""
     name = name_of(work.connection, customer)
-    work.label(LabelRequest(number, told={"customer": name, "order": order}))
+    work.label(LabelRequest(number, told={"customer": name, "order": order, "for": customer}))
     return name
 
 

@@ -15,6 +15,7 @@ from lotroot.holds.reach import held_by
 from lotroot.identity import LOT_FAMILIES, Family
 from lotroot.identity.showing import shown
 from lotroot.labelling import goods
+from lotroot.labelling.customers import chosen_layout, outside_fields
 from lotroot.labelling.printed import told_before
 from lotroot.labelling.printers import printer_or_none
 from lotroot.labelling.wording import date_words
@@ -30,7 +31,7 @@ NEW = "LABEL"
 OPEN = "OPEN"
 """In the band of a pallet's label while something may still go on it."""
 
-TOLD = ("customer", "order")
+TOLD = ("customer", "order", "for")
 """What a shipment's label says that only dispatch knows: told when it is opened, kept for a copy."""
 
 _LAYOUTS = {
@@ -48,6 +49,8 @@ def layout_for(connection: Connection, request: LabelRequest) -> str:
     """
     if request.layout:
         return request.layout
+    if chosen := chosen_layout(connection, plant_or_none(connection), request):
+        return chosen
     letter = request.number[:1]
     if letter == Family.CARRIER:
         return goods.carrier_layout(find_carrier(connection, request.number))
@@ -84,6 +87,7 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
         "copy": str(request.copy) if request.copy > 1 else "",
         "mark": "" if request.copy == 1 or request.again else NEW,
         "demo": "DEMO" if plant is not None and plant.demo else "",
+        **outside_fields(connection, plant, request),
         **_of_family(connection, plant, request),
     }
     return {name: value for name, value in fields.items() if value}

@@ -97,7 +97,7 @@ def _print_again(work: Work, command: PrintAgain) -> Answer:
         )
     number, serial = split(command.number)
     first, last = (serial, serial) if serial else (command.first, command.last)
-    _check_printable(work, number, first, last)
+    check_printable(work, number, first, last)
     copy = next_copy(work.connection, number, first, last)
     if copy > MOST_COPIES:
         raise Refused(
@@ -113,7 +113,8 @@ def _print_again(work: Work, command: PrintAgain) -> Answer:
     return Answer(f"{shown(number)}{items} is printed{marked}.", (number,))
 
 
-def _check_printable(work: Work, number: str, first: int, last: int) -> None:
+def check_printable(work: Work, number: str, first: int, last: int) -> None:
+    """Refuse what has no label: a badge, what nobody gave, a lot that never was, items it does not have."""
     letter = number[0]
     if letter == Family.PERSON:
         raise Refused(

@@ -27,6 +27,7 @@ _SAME = (
     "run",
     "customer",
     "order",
+    *("gs1", "gs1_content", "customer_item"),
 )
 _ALWAYS = ("held", "copy", "demo")
 """Must stand on the label: a layout without them is refused, not obeyed."""

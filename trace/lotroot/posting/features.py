@@ -15,6 +15,7 @@ from lotroot.dispatch.handling import HANDLERS as DISPATCH
 from lotroot.genealogy.apply import apply as apply_genealogy
 from lotroot.holds.facts import apply as apply_holds
 from lotroot.holds.handling import HANDLERS as HOLDS
+from lotroot.labelling import asking
 from lotroot.labelling import handling as labelling
 from lotroot.ledger.book import mark_mentions
 from lotroot.moving.handling import HANDLERS as MOVING
@@ -70,6 +71,7 @@ HANDLERS: dict[type, Handler] = {
     **MOVING,
     **accounts.HANDLERS,
     **labelling.HANDLERS,
+    **asking.HANDLERS,
     **QUALITY,
     **DISPATCH,
     **COMPLAINTS,

@@ -63,6 +63,7 @@ SENTENCES: dict[str, str] = {
     "LabelDropped": "The label of {number:called}{first:items last} was left out: {reason}",
     "PrinterSet": "Printer {name} was set.",
     "StationPrinterSet": "{station:called} got another printer.",
+    "CustomerLabelAsked": "A label of {number:called}{first:items last} was wanted for {customer:party}.",
     "LabelFailed": "The label of {number:called}{first:items last} did not print: {reason}",
     # dispatch
     "ShipmentOpened": "Shipment {shipment:called} to {customer:party} was opened.",
