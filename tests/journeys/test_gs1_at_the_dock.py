@@ -2,16 +2,15 @@
 
 from pathlib import Path
 
-import plants
 import pytest
 from houses import House, a_house
+from licensed import GTIN, PREFIX, boxed, licensed, pallet_of
 from lotroot.genealogy.lots import find_lot
 from lotroot.genealogy.tables import lot as lot_table
 from lotroot.identity import gs1
 from lotroot.ledger.numbering import lift, take
-from lotroot.moving.pallets import ClosePallet, OpenPallet, PutOn, TakeOff
+from lotroot.moving.pallets import ClosePallet, OpenPallet, TakeOff
 from lotroot.moving.units import sscc_of
-from lotroot.production.making import MakeOutput
 from lotroot.questions import open_questions
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.standing import at_spot
@@ -19,30 +18,6 @@ from lotroot.tracing.meaning import meant
 from lotroot.voiding.handling import Undo
 from shop import Shop
 from terminals import Terminal
-
-PREFIX = "9521234"
-GTIN = "09521234000013"
-
-
-def licensed(prefix: str = PREFIX, extension: int = 3) -> str:
-    """The invented plant with a company prefix, and a GTIN for its boxes."""
-    text = plants.demo_text()
-    head, product, rest = text.partition("[product.box_25x50]\n")
-    assert product, "the boxes that the tests pack"
-    text = f'{head}{product}gtin = {{ item = "{GTIN}", pallet = "09521234000020" }}\n{rest}'
-    return f'{text}\n[gs1]\ncompany_prefix = "{prefix}"\nextension_digit = {extension}\n'
-
-
-def boxed(shop: Shop, count: int = 6) -> str:
-    shop.in_the_hopper(1_000_000)
-    return shop.at("packing", MakeOutput(count=count)).numbers[0]
-
-
-def closed(shop: Shop, lot: str, first: int, last: int) -> str:
-    pallet = shop.at("packing", OpenPallet()).numbers[0]
-    shop.at("packing", PutOn(pallet, shop.item(lot, first), shop.item(lot, last)))
-    shop.at("packing", ClosePallet(pallet))
-    return pallet
 
 
 @pytest.fixture
@@ -57,7 +32,7 @@ def shop(house: House) -> Shop:
 
 def test_a_closed_pallet_has_an_sscc_of_our_prefix_and_every_pallet_another(house: House, shop: Shop) -> None:
     lot = boxed(shop)
-    numbers = [house.ask(sscc_of, closed(shop, lot, serial, serial)) for serial in (1, 2, 3)]
+    numbers = [house.ask(sscc_of, pallet_of(shop, lot, serial, serial)) for serial in (1, 2, 3)]
     assert all(gs1.is_sscc(number) and number.startswith(f"3{PREFIX}") for number in numbers)
     assert len(set(numbers)) == 3
     open_one = shop.at("packing", OpenPallet()).numbers[0]
@@ -68,14 +43,14 @@ def test_a_closed_pallet_has_an_sscc_of_our_prefix_and_every_pallet_another(hous
 def test_a_plant_without_a_prefix_gives_none(tmp_path: Path) -> None:
     house = a_house(tmp_path)
     shop = Shop(house)
-    pallet = closed(shop, boxed(shop), 1, 2)
+    pallet = pallet_of(shop, boxed(shop), 1, 2)
     assert house.ask(sscc_of, pallet) == ""
     assert house.ask(find_carrier, pallet).state == "closed"
 
 
 def test_a_pallet_opened_and_closed_again_keeps_its_sscc_also_after_undo(house: House, shop: Shop) -> None:
     lot = boxed(shop)
-    pallet = closed(shop, lot, 1, 3)
+    pallet = pallet_of(shop, lot, 1, 3)
     first = house.ask(sscc_of, pallet)
     shop.at("packing", TakeOff(shop.item(lot, 3)))
     shop.at("packing", ClosePallet(pallet))
@@ -91,7 +66,7 @@ def test_a_pallet_opened_and_closed_again_keeps_its_sscc_also_after_undo(house: 
     ["]C100{}", "(00){}", "{}", "00{}", "]d200{}", "https://labels.example.org/00/{}"],
 )
 def test_a_scanned_sscc_finds_its_pallet(house: House, shop: Shop, sent: str) -> None:
-    pallet = closed(shop, boxed(shop), 1, 2)
+    pallet = pallet_of(shop, boxed(shop), 1, 2)
     text = sent.format(house.ask(sscc_of, pallet))
     assert house.ask(meant, text) == pallet
     terminal = Terminal(house).at("dispatch").on("find")
@@ -143,7 +118,7 @@ def test_an_sscc_of_somebody_else_is_left_to_the_page(house: House) -> None:
 
 def test_a_full_series_goes_on_under_the_next_digit_and_then_says_so(tmp_path: Path) -> None:
     """Twelve digits of prefix leave four for the pallets: 9,999 under each extension digit."""
-    house = a_house(tmp_path, licensed("952123400000", 8))
+    house = a_house(tmp_path, licensed(prefix="952123400000", extension=8))
     shop = Shop(house)
     lot = boxed(shop)
     pallets = []
@@ -151,7 +126,7 @@ def test_a_full_series_goes_on_under_the_next_digit_and_then_says_so(tmp_path: P
         with house.database.writing() as connection:
             take(connection, "P", 2026)
             lift(connection, {("P", 2026): level})
-        pallets.append(closed(shop, lot, serial, serial))
+        pallets.append(pallet_of(shop, lot, serial, serial))
     numbers = [house.ask(sscc_of, pallet) for pallet in pallets]
     assert numbers[0].startswith("89521234000009999")
     assert numbers[1].startswith("9952123400000")
@@ -162,7 +137,7 @@ def test_a_full_series_goes_on_under_the_next_digit_and_then_says_so(tmp_path: P
 
 def test_last_years_pallets_count_so_that_no_number_comes_back(house: House, shop: Shop) -> None:
     lot = boxed(shop)
-    first = house.ask(sscc_of, closed(shop, lot, 1, 1))
+    first = house.ask(sscc_of, pallet_of(shop, lot, 1, 1))
     house.clock.forward(days=70)
-    second = house.ask(sscc_of, closed(shop, lot, 2, 2))
+    second = house.ask(sscc_of, pallet_of(shop, lot, 2, 2))
     assert int(second[8:17]) > int(first[8:17])

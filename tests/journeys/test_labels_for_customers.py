@@ -6,9 +6,9 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-import plants
 import pytest
 from houses import House, a_house
+from licensed import FOR_EUROPE, FOR_OSPREY, GTIN, boxed, licensed, pallet_of
 from lotroot.accounts.firms import ChangeParty, SetCustomerItem
 from lotroot.accounts.people import everybody
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, SendShipment
@@ -20,39 +20,15 @@ from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.rendering import texts_read_back
 from lotroot.labelling.tables import print_job
 from lotroot.ledger.names import name_of
-from lotroot.moving.pallets import ClosePallet, OpenPallet, PutOn
+from lotroot.moving.pallets import ClosePallet, PutOn
 from lotroot.moving.units import sscc_of
-from lotroot.production.making import MakeOutput
 from lotroot.work import LabelRequest
 from shop import Shop
-
-GTIN = "09521234000013"
-LICENCE = '\n[gs1]\ncompany_prefix = "9521234"\nextension_digit = 3\n'
-FOR_OSPREY = '\n[layout_choice.harbour]\nof = "pallet"\ncustomer = "osprey"\nlayout = "pallet_gs1"\n'
-FOR_EUROPE = '\n[layout_choice.europe]\nof = "pallet"\nmarket = "EU"\nlayout = "pallet_gs1"\n'
-
-
-def text(*more: str, gtin: str = GTIN) -> str:
-    head, product, rest = plants.demo_text().partition("[product.box_25x50]\n")
-    return f'{head}{product}gtin = {{ item = "{gtin}" }}\n{rest}' + LICENCE + "".join(more)
 
 
 @pytest.fixture
 def house(tmp_path: Path) -> House:
-    return a_house(tmp_path, text(FOR_OSPREY, FOR_EUROPE))
-
-
-def boxed(shop: Shop, count: int = 6) -> str:
-    shop.in_the_hopper(1_000_000)
-    return shop.at("packing", MakeOutput(count=count)).numbers[0]
-
-
-def pallet_of(shop: Shop, lot: str, first: int = 1, last: int = 3, *, close: bool = True) -> str:
-    pallet = shop.at("packing", OpenPallet()).numbers[0]
-    shop.at("packing", PutOn(pallet, shop.item(lot, first), shop.item(lot, last)))
-    if close:
-        shop.at("packing", ClosePallet(pallet))
-    return pallet
+    return a_house(tmp_path, licensed(FOR_OSPREY, FOR_EUROPE))
 
 
 def queued(house: House) -> Any:
@@ -178,7 +154,7 @@ def test_what_cannot_print_for_a_customer_is_said_before_anything_is_recorded(
 
 
 def test_a_choice_that_cannot_be_met_leaves_the_usual_label(tmp_path: Path) -> None:
-    house = a_house(tmp_path, text(FOR_OSPREY.replace("pallet_gs1", "no_such_layout")))
+    house = a_house(tmp_path, licensed(FOR_OSPREY.replace("pallet_gs1", "no_such_layout")))
     shop = Shop(house)
     pallet = pallet_of(shop, boxed(shop))
     shipment = house.post(OpenShipment("osprey"), "dispatcher").numbers[0]

@@ -143,7 +143,7 @@ def pictures_pdf(facts: LabelFacts, holder: Holder | None = None, dpi: int | Non
 def _finished(facts: LabelFacts, serial: int, holder: Holder | None, dpi: int | None) -> Iterator[Finished]:
     """One label for each side it is printed for, drawn and decoded again from its own bitmap."""
     layout = layout_named(facts.layout, dpi)
-    values = _values(facts, serial, holder)
+    values = values_of(facts, serial, holder)
     code = values["number"]
     expected = (code, f"{code}K{facts.copy}" if facts.copy > 1 else code)
     try:
@@ -220,7 +220,7 @@ def _loaded(path: Path, dpi: int | None) -> Layout:
     return load_layout(path, dpi)
 
 
-def _values(facts: LabelFacts, serial: int, holder: Holder | None) -> dict[str, Any]:
+def values_of(facts: LabelFacts, serial: int, holder: Holder | None) -> dict[str, Any]:
     """The fields of one label of the block."""
     number = text_of(facts.number, serial)
     values: dict[str, Any] = json.loads(facts.fields)
