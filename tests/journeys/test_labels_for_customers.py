@@ -23,6 +23,7 @@ from lotroot.ledger.names import name_of
 from lotroot.moving.pallets import ClosePallet, PutOn
 from lotroot.moving.units import sscc_of
 from lotroot.work import LabelRequest
+from offices import office, sent
 from shop import Shop
 
 
@@ -161,6 +162,23 @@ def test_a_choice_that_cannot_be_met_leaves_the_usual_label(tmp_path: Path) -> N
     house.post(LoadShipment(shipment, pallet), "dispatcher")
     house.post(PrintAgain(pallet, "Torn"), "dispatcher")
     assert queued(house).layout == "pallet"
+
+
+def test_the_page_of_a_pallet_prints_it_for_the_customer_whose_shipment_it_is_on(house: House) -> None:
+    shop = Shop(house)
+    pallet = pallet_of(shop, boxed(shop))
+    desk = office(house, "dispatcher")
+    page = sent(desk, f"/lots/{pallet}/customer", f"/lots/{pallet}", customer="tamarind", customer_layout="")
+    assert "No layout is chosen for Tamarind Hardware and these goods." in page
+    page = sent(desk, f"/lots/{pallet}/customer", f"/lots/{pallet}", customer="osprey", customer_layout="")
+    assert "for Osprey Building Supplies is printed." in page
+    assert queued(house).layout == "pallet_gs1"
+    shipment = house.post(OpenShipment("tamarind"), "dispatcher").numbers[0]
+    house.post(LoadShipment(shipment, pallet), "dispatcher")
+    offered = desk.client.get(f"/lots/{pallet}").text.partition('name="customer"')[2]
+    assert offered.index("Tamarind Hardware") < offered.index("Osprey Building Supplies")
+    assert "Also known as" in desk.client.get(f"/lots/{pallet}").text, "its SSCC"
+    assert 'name="customer"' not in office(house, "receiver").client.get(f"/lots/{pallet}").text
 
 
 def test_a_receiver_prints_nothing_for_customers(house: House) -> None:

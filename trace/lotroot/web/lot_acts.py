@@ -7,6 +7,7 @@ from flask import Blueprint, Response
 
 from lotroot.errors import LotrootError, Unreadable
 from lotroot.holds.handling import PlaceHold, ReleaseHold, SettleQuestion
+from lotroot.labelling.asking import PrintForCustomer
 from lotroot.labelling.handling import PrintAgain
 from lotroot.production.correcting_inputs import ConfirmLinks
 from lotroot.receiving.commands import AddCertificate
@@ -68,6 +69,13 @@ def label(number: str) -> Response:
         return PrintAgain(number, reason, first, last)
 
     return _read_then_record(number, told, "label_words")
+
+
+@blueprint.post("/customer")
+def customer(number: str) -> Response:
+    """Print its label as a customer wants it."""
+    command = PrintForCustomer(number, filled.words("customer"), layout=filled.words("customer_layout"))
+    return _record(number, command, "customer_layout")
 
 
 @blueprint.post("/certificate")

@@ -12,6 +12,7 @@ from lotroot.tracing import story
 from lotroot.tracing.meaning import meant
 from lotroot.web import find
 from lotroot.web.acting import Errors
+from lotroot.web.customer_choices import offered
 from lotroot.web.desk import desk
 from lotroot.web.find import address, instead
 from lotroot.web.frame import signed_in
@@ -48,6 +49,7 @@ def show(number: str, errors: Errors | None = None) -> str:
         told = story(connection, number)
         values = values_of(connection, found, told)
         values["lacks"] = awaited(connection, found.plant, told.holds)
+        values |= offered(connection, found, number)
     kept = dict(request.form.items()) if errors else {}
     more = {**values, "errors": errors or [], "kept": kept}
     return render_template("lot.html", **scan_frame(find.PAGE, kind="office", **more))
