@@ -3,8 +3,10 @@
 from pathlib import Path
 
 import pytest
+from backups import bring_back, reopened
 from houses import House, a_house
 from licensed import GTIN, PREFIX, boxed, licensed, pallet_of
+from lotroot.archive import backup
 from lotroot.genealogy.lots import find_lot
 from lotroot.genealogy.tables import lot as lot_table
 from lotroot.identity import gs1
@@ -114,6 +116,31 @@ def test_an_sscc_of_somebody_else_is_left_to_the_page(house: House) -> None:
     terminal = Terminal(house).at("dispatch").on("find")
     terminal.badge("dispatcher")
     assert terminal.scan("(00)106141412345678908")["goto"].startswith("/find?q=")
+
+
+def test_the_search_form_takes_a_gs1_text(house: House, shop: Shop) -> None:
+    pallet = pallet_of(shop, boxed(shop), 1, 2)
+    sscc = house.ask(sscc_of, pallet)
+    desk = Terminal(house).at("dispatch")
+    for typed in (f"(00){sscc}", sscc, f"(00) {sscc}"):
+        assert desk.client.get("/find", query_string={"q": typed}).location == f"/lots/{pallet}"
+
+
+def test_no_sscc_is_given_twice_though_yesterdays_backup_is_restored(
+    house: House, shop: Shop, tmp_path: Path
+) -> None:
+    lot = boxed(shop)
+    first = house.ask(sscc_of, pallet_of(shop, lot, 1, 1))
+    backup(house.database, tmp_path / "monday.zip", house.clock)
+    lost = house.ask(sscc_of, pallet_of(shop, lot, 2, 2))
+    (tmp_path / "elsewhere").mkdir()
+    url = f"sqlite:///{tmp_path / 'elsewhere' / 'house.db'}"
+    bring_back(url, tmp_path / "monday.zip", house.clock)
+    back = reopened(url, house)
+    assert back.ask(meant, f"(00){first}")
+    after = back.ask(sscc_of, pallet_of(Shop(back), lot, 2, 2))
+    back.database.close()
+    assert len({first, lost, after}) == 3
 
 
 def test_a_full_series_goes_on_under_the_next_digit_and_then_says_so(tmp_path: Path) -> None:

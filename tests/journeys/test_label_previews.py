@@ -9,7 +9,7 @@ import plants
 import pytest
 from houses import House, a_house
 from label_pictures import LAYOUTS
-from licensed import FOR_OSPREY, boxed, licensed, pallet_of
+from licensed import FOR_EUROPE, FOR_OSPREY, boxed, licensed, pallet_of
 from lotroot.accounts.badges import badge_of
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity import make
@@ -176,6 +176,29 @@ def test_a_picture_that_cannot_be_is_a_404_that_says_why(desk: Terminal, goods: 
     assert (
         desk.client.get(f"/layouts/preview.png?layout=pallet&number={goods['lot']}&side=2").status_code == 404
     )
+
+
+def test_what_is_chosen_for_customers_is_listed_with_what_is_wrong(tmp_path: Path) -> None:
+    lost = (
+        FOR_OSPREY.replace("harbour", "lost").replace("pallet_gs1", "nothing").replace("osprey", "tamarind")
+    )
+    gone = FOR_OSPREY.replace("harbour", "gone").replace("osprey", "nobody")
+    market = FOR_EUROPE.replace("pallet_gs1", "pallet")
+    page = (
+        Terminal(a_house(tmp_path, licensed(FOR_OSPREY, lost, gone, market)))
+        .at("laboratory")
+        .client.get("/layouts")
+    )
+    table = page.text.partition("Chosen for customers and markets")[2]
+    rows = [
+        re.findall(r"role=\"(?:rowheader|cell)\"[^>]*>([^<]+)<", row) for row in table.split("</tr>")[1:5]
+    ]
+    assert rows == [
+        ["Osprey Building Supplies", "pallet", "pallet_gs1", "in use"],
+        ["Tamarind Hardware", "pallet", "nothing", "There is no such layout: the usual label is printed."],
+        ["nobody", "pallet", "pallet_gs1", "No customer nobody is known here."],
+        ["all of market EU", "pallet", "pallet", "in use"],
+    ]
 
 
 LONG = "Galvanised common nails for treated lumber, umbrella head, diamond point, bright finish, in cartons"

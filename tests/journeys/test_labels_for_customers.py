@@ -93,6 +93,26 @@ def test_a_pallet_for_a_customer_prints_in_their_layout_and_reads_back(house: Ho
         assert parts["37"] == "3"
 
 
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [
+        ("", "Your item OB-4711"),
+        ("pl", "Państwa artykuł OB-4711"),
+        ("pt-BR", "Seu artigo OB-4711"),
+        ("fi", "Your"),
+    ],
+)
+def test_their_code_stands_behind_words_of_their_language(house: House, language: str, words: str) -> None:
+    shop = Shop(house)
+    house.post(SetCustomerItem("osprey", "box_25x50", "OB-4711"))
+    if language:
+        house.post(ChangeParty("osprey", "BB", "", language))
+    pallet = pallet_of(shop, boxed(shop))
+    shop.at("packing", PrintForCustomer(pallet, "osprey"))
+    assert queued(house).told["customer_item"].startswith(words)
+    assert texts_read_back(queued(house))
+
+
 def test_a_copy_of_a_customers_label_is_for_the_same_customer(house: House) -> None:
     shop = Shop(house)
     pallet = pallet_of(shop, boxed(shop))

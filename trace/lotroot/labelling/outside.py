@@ -16,7 +16,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.identity import LOT_FAMILIES, Family, gs1
 from lotroot.ledger.names import name_of
 from lotroot.moving.units import sscc_of
-from lotroot.plant.adopted import find_customer_item
+from lotroot.plant.adopted import find_customer_item, party_or_none
 from lotroot.processes.definition import Plant, Product
 from lotroot.stock.standing import at_spot
 from lotroot.work import MICROSECONDS, LabelRequest
@@ -33,6 +33,18 @@ FIELDS = {
     "customer_item": "their item code",
 }
 """The fields of this module that a layout may ask for, and what it lacks without one."""
+
+
+YOUR_ITEM = {
+    "en": "Your item {}",
+    "de": "Ihr Artikel {}",
+    "es": "Su artículo {}",
+    "fr": "Votre article {}",
+    "nl": "Uw artikel {}",
+    "pl": "Państwa artykuł {}",
+    "pt": "Seu artigo {}",
+}
+"""What stands before a customer's code, by the language of their labels (our own words)."""
 
 
 def gs1_fields(connection: Connection, plant: Plant | None, request: LabelRequest) -> dict[str, str]:
@@ -55,7 +67,9 @@ def customer_fields(
         return {}
     products = products_of(connection, request.number)
     item = find_customer_item(connection, customer, products[0]) if len(products) == 1 else ""
-    words = {"customer_item": f"Your item {item}"} if item else {}
+    party = party_or_none(connection, customer)
+    language = str(party.language).partition("-")[0] if party is not None else ""
+    words = {"customer_item": YOUR_ITEM.get(language, YOUR_ITEM["en"]).format(item)} if item else {}
     return {FOR: customer, "customer": name_of(connection, customer), **words}
 
 

@@ -25,6 +25,7 @@ from lotroot.labelling.placing import drawn
 from lotroot.labelling.printed import split
 from lotroot.labelling.rendering import bitmaps, layout_named, values_of
 from lotroot.ledger.events import Posting
+from lotroot.processes.definition import LayoutChoice, Plant
 from lotroot.settings import data_folder
 from lotroot.work import LabelRequest
 
@@ -72,8 +73,20 @@ class Preview:
 
 def shelf() -> list[Shelved]:
     """Every layout there is, by name; one that cannot be loaded with the reason."""
-    names = sorted(path.stem for path in Path(data_folder("templates") / "labels").glob("*.toml"))
-    return [_shelved(name) for name in names]
+    return [_shelved(name) for name in layout_names()]
+
+
+def layout_names() -> list[str]:
+    """The name of every layout file."""
+    return sorted(path.stem for path in Path(data_folder("templates") / "labels").glob("*.toml"))
+
+
+def choices(plant: Plant | None) -> list[tuple[LayoutChoice, str]]:
+    """What plant.toml chooses for customers and markets, and why a layout cannot be used."""
+    faults = {one.name: one.fault for one in shelf()}
+    missing_file = "There is no such layout: the usual label is printed."
+    chosen = plant.layout_choices if plant is not None else ()
+    return [(one, faults.get(one.layout, missing_file)) for one in chosen]
 
 
 def preview(connection: Connection, asked: Asked, now: int, station: str = "") -> Preview:

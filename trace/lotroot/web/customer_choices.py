@@ -6,7 +6,7 @@ from sqlalchemy import Connection
 
 from lotroot.labelling.asking import PrintForCustomer
 from lotroot.labelling.customers import GOODS, customer_of
-from lotroot.labelling.preview import BADGE, shelf
+from lotroot.labelling.preview import BADGE, layout_names
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import parties
 from lotroot.web.frame import Who
@@ -22,7 +22,7 @@ def offered(connection: Connection, found: Who, number: str) -> dict[str, Any]:
     names = names_of(connection)
     firms = [(row.code, names.get(row.code, row.code)) for row in parties(connection, "customer")]
     theirs = customer_of(connection, LabelRequest(number[:11]))
-    layouts = [(one.name, one.name) for one in shelf() if not one.fault and one.name != BADGE]
+    layouts = [(name, name) for name in layout_names() if name != BADGE]
     return {
         "customers": sorted(firms, key=lambda one: (one[0] != theirs, one[1])),
         "customer_layouts": [("", AS_CHOSEN), *layouts],

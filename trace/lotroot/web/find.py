@@ -20,6 +20,7 @@ from lotroot.plant.adopted import current_plant, parties
 from lotroot.receiving.receipts import received_on_order
 from lotroot.tracing import Candidate, find
 from lotroot.tracing.finding import MOST, of_products
+from lotroot.tracing.outside import number_in
 from lotroot.web.cells import Table, column, link
 from lotroot.web.desk import desk
 from lotroot.web.frame import signed_in
@@ -67,7 +68,10 @@ def page() -> Response:
     if not asked or is_badge(asked):
         return make_response(_page("", NOTHING))
     with desk().house.reading() as connection:
-        hits = look_for(connection, asked)
+        outside = number_in(connection, asked)
+        hits = NOTHING if outside else look_for(connection, asked)
+    if outside:
+        return make_response(redirect(address(outside), 303))
     if hits.only:
         return make_response(redirect(address(hits.only), 303))
     return make_response(_page(asked, hits))

@@ -3,6 +3,7 @@
 Nothing is printed and nothing recorded: a preview is a page and a picture to look at.
 """
 
+from collections.abc import Collection, Mapping
 from typing import Any, NamedTuple
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
@@ -10,9 +11,10 @@ from sqlalchemy import Connection
 
 from lotroot.errors import LotrootError, Unknown, Unreadable
 from lotroot.identity.showing import shown
-from lotroot.labelling.preview import Asked, Preview, Shelved, preview, shelf
+from lotroot.labelling.preview import Asked, Preview, Shelved, choices, preview, shelf
 from lotroot.ledger.names import names_of
 from lotroot.plant.adopted import parties
+from lotroot.processes.definition import LayoutChoice
 from lotroot.tracing.meaning import meant
 from lotroot.web.desk import desk
 from lotroot.web.find import is_badge
@@ -48,6 +50,8 @@ def page() -> Response:
     with desk().house.reading() as connection:
         names = names_of(connection)
         customers = [(row.code, names.get(row.code, row.code)) for row in parties(connection, "customer")]
+        firms = {row.code for row in parties(connection, "customer")}
+        values["chosen"] = [_choice(*one, names, firms) for one in choices(found.plant)]
         values["customers"] = [("", "nobody, our own"), *sorted(customers, key=lambda one: one[1])]
         if wanted.text or wanted.layout:
             values |= _seen(connection, wanted, found.station)
@@ -151,6 +155,16 @@ def _called(one: Shelved) -> str:
 def _resolutions(shelved: list[Shelved]) -> list[tuple[str, str]]:
     found = sorted({dpi for one in shelved for dpi in one.resolutions})
     return [("", "as the layout comes"), *((str(dpi), f"{dpi} dots an inch") for dpi in found)]
+
+
+def _choice(
+    one: LayoutChoice, fault: str, names: Mapping[str, str], firms: Collection[str]
+) -> dict[str, str]:
+    unknown = (
+        f"No customer {one.customer} is known here." if one.customer and one.customer not in firms else ""
+    )
+    who = names.get(one.customer, one.customer) or f"all of market {one.market}"
+    return {"who": who, "of": one.of, "layout": one.layout, "fault": fault or unknown or "in use"}
 
 
 def _row(one: Shelved) -> dict[str, str]:
