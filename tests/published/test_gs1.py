@@ -2,10 +2,12 @@
 
 import pytest
 import zxingcpp
+from label_pictures import AT
 from lotroot.errors import Unreadable
 from lotroot.identity import gs1
 from lotroot.identity.checks import has_right_gs1_digit
 from lotroot.identity.gs1_scans import digital_link, parts_scanned
+from lotroot_printing.compose import compose
 
 GS1_PAGE = 'gs1.org, "How to calculate a check digit manually"'
 SYNTAX = "GS1 Barcode Syntax Dictionary, linter unit tests"
@@ -189,3 +191,25 @@ def test_an_address_says_the_parts_in_the_order_of_the_standard(
 ) -> None:
     assert digital_link("labels.example.org", parts) == address, source
     assert sorted(parts_scanned(address)) == sorted(parts)
+
+
+@pytest.mark.parametrize(
+    ("dpi", "dots", "millimetres"),
+    [
+        # An SSCC in GS1-128 is 156 modules, 176 with its quiet zones (counted with another writer).
+        (203, 4, 88.0),
+        (300, 6, 89.4),
+    ],
+)
+def test_the_bars_of_a_pallet_have_the_size_that_the_standard_asks(
+    dpi: int, dots: int, millimetres: float
+) -> None:
+    """GS1 UK: modules of 0.495 to 1.016 mm on logistic units; GS1 Ireland: bars at least 32 mm high."""
+    layout = AT["pallet_gs1", dpi]
+    symbol = next(one for one in compose(layout, layout.sample).symbols if one.symbology == "gs1_128")
+    assert symbol.area.width == 176 * dots
+    assert symbol.area.width * 25.4 / dpi == pytest.approx(millimetres, abs=0.15)
+    assert 0.495 <= dots * 25.4 / dpi <= 1.016
+    assert symbol.area.height * 25.4 / dpi >= 32
+    lowest = max(one.area.bottom for one in compose(layout, layout.sample).symbols)
+    assert symbol.area.bottom == lowest, "the SSCC stands in the lowest symbol"

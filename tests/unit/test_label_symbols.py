@@ -9,10 +9,10 @@ import zxingcpp
 from barcode.codex import Code128
 from label_pictures import (
     AT,
-    FROM_TWO_METRES,
     ITEM,
     LAYOUTS,
     LOT,
+    LOT_LENGTH,
     crop,
     pdf_images,
     pdf_text,
@@ -37,7 +37,7 @@ from lotroot_printing.symbols import (
 from PIL import Image, ImageDraw
 from stdnum.iso7064 import mod_97_10
 
-LABELS = [(key, LOT) for key in AT] + [(key, ITEM) for key in AT if key[0] not in FROM_TWO_METRES]
+LABELS = [(key, LOT) for key in AT] + [(key, ITEM) for key in AT if key[0] not in LOT_LENGTH]
 BOTH = pytest.mark.parametrize(
     ("key", "number"), LABELS, ids=lambda value: "-".join(map(str, value)) if len(value) == 2 else ""
 )
@@ -158,7 +158,8 @@ def _matrix_picture(text: str) -> Image.Image:
 @BOTH
 def test_every_label_reads_back_and_states_its_resolution(key, number):
     rendered = render(AT[key], plain(AT[key], number))
-    assert rendered.symbols == (("code128", number["number"]), ("qr", number["number"]))
+    own = tuple(each for each in rendered.symbols if each.symbology in ("code128", "qr"))
+    assert own == (("code128", number["number"]), ("qr", number["number"]))
     image = png_image(rendered.png)
     assert image.size == (AT[key].width, AT[key].height)
     # PNG keeps whole dots a metre: 203 dpi is 7992.1.
@@ -166,8 +167,9 @@ def test_every_label_reads_back_and_states_its_resolution(key, number):
     found = zxingcpp.read_barcodes(
         image, formats=[zxingcpp.BarcodeFormat.Code128, zxingcpp.BarcodeFormat.QRCode]
     )
-    assert {each.text for each in found} == {number["number"]}
-    assert {each.symbology_identifier for each in found} == {"]C0", "]Q1"}
+    ours = [each for each in found if each.symbology_identifier != "]C1"]
+    assert {each.text for each in ours} == {number["number"]}
+    assert {each.symbology_identifier for each in ours} == {"]C0", "]Q1"}
 
 
 @BOTH
@@ -213,7 +215,8 @@ def test_the_pdf_rasterised_at_its_resolution_has_the_same_symbols_dot_for_dot(k
     assert page.size == printed.size
     for symbol in compose(layout, plain(layout, number)).symbols:
         assert crop(page, symbol.area).tobytes() == crop(printed, symbol.area).tobytes()
-    assert set(read(page, "code128", "qr")) == set(rendered.symbols)
+    kinds = {each.symbology for each in rendered.symbols}
+    assert set(read(page, *kinds)) == set(rendered.symbols)
 
 
 @pytest.mark.parametrize("name", LAYOUTS)
