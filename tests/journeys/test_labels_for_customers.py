@@ -143,6 +143,16 @@ def test_a_pallet_on_a_shipment_is_its_customers(house: House) -> None:
     house.post(SendShipment(shipment, shipment), "dispatcher")
 
 
+def test_goods_on_a_shipment_are_no_longer_for_whom_they_were_labelled_before(house: House) -> None:
+    shop = Shop(house)
+    pallet = pallet_of(shop, boxed(shop))
+    shop.at("packing", PrintForCustomer(pallet, "osprey"))
+    shipment = house.post(OpenShipment("tamarind"), "dispatcher").numbers[0]
+    house.post(LoadShipment(shipment, pallet), "dispatcher")
+    house.post(PrintAgain(pallet, "Torn"), "dispatcher")
+    assert (queued(house).told["for"], queued(house).layout) == ("tamarind", "pallet")
+
+
 @pytest.mark.parametrize(
     ("command", "error", "says"),
     [

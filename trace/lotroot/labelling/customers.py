@@ -31,16 +31,16 @@ GOODS = frozenset({*LOT_FAMILIES, Family.CARRIER})
 
 
 def customer_of(connection: Connection, request: LabelRequest) -> str:
-    """The code of the customer a label is for, empty where nobody can know: the one it is asked for, the one
-    its copy was for, or whose shipment the goods are on."""
+    """The code of the customer a label is for, empty where nobody can know: the one it is asked for, whose
+    shipment the goods are on, or whom the label before was for that this one is a copy of."""
     if request.number[:1] not in GOODS:
         return ""
     if FOR in request.told:
         return request.told[FOR]
-    if request.again and (before := told_before(connection, request.number).get(FOR, "")):
-        return before
     shipment = _shipment(connection, request.number)
-    return told_before(connection, shipment).get(FOR, "") if shipment else ""
+    if shipment:
+        return told_before(connection, shipment).get(FOR, "")
+    return told_before(connection, request.number).get(FOR, "") if request.again else ""
 
 
 def outside_fields(connection: Connection, plant: Plant | None, request: LabelRequest) -> dict[str, str]:
