@@ -38,7 +38,10 @@ PAGES = (
     "/shipment",
     "/catchup",
 )
-OFFICE = ("/morning", "/holds", "/complaints", "/tray", "/emergency", "/scanner", "/people", "/plant")
+OFFICE = (
+    *("/morning", "/holds", "/complaints", "/tray", "/queue", "/printers", "/layouts", "/emergency"),
+    *("/scanner", "/people", "/firms/osprey", "/plant"),
+)
 THUMB = 48
 """px; a press with a bare thumb at a desk's page in the hand."""
 LOTS_ALIKE = "CFGLRS"
@@ -89,6 +92,8 @@ def stories(house: Database) -> tuple[str, ...]:
         *desk,
         *causes,
         *checks,
+        f"/layouts?layout=pallet&number={last_of_each['P']}&for=osprey",
+        f"/layouts?layout=pallet_gs1&number={boxed}",
         "/find?q=26",
         "/find?q=nothing+of+the+kind",
         "/health",
