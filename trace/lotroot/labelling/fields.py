@@ -45,13 +45,15 @@ _LAYOUTS = {
 def layout_for(connection: Connection, request: LabelRequest) -> str:
     """The layout of a label: the one asked for, else what its number stands for.
 
-    A lot's is that of the process output that makes its kind. Raises Unreadable for what has no label.
+    A lot's is that of the process output that makes its kind; only coils and strips that come off with some
+    of them left hang under the tag for part coils, a roll of wire or a pan keeps its own, which says PART.
+    Raises Unreadable for what has no label.
     """
-    if request.layout:
+    letter = request.number[:1]
+    if request.layout and (request.layout != goods.PART_COIL or letter in goods.COILS):
         return request.layout
     if chosen := chosen_layout(connection, plant_or_none(connection), request):
         return chosen
-    letter = request.number[:1]
     if letter == Family.CARRIER:
         return goods.carrier_layout(find_carrier(connection, request.number))
     if letter in _LAYOUTS:
@@ -72,7 +74,8 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
     """The fields of a label, as texts; absent ones are left out. Raises Unknown for a strange number.
 
     `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `amount`, `mass`, `count`,
-    `part`, `date`, `station`, `heat`, `supplier`, `supplier_number`, `run`, `customer`, `order`, `held` (the
+    `size`, `grade`, `coating`, `length`, `part`, `date`, `station`, `heat`, `coil`, `welds`, `solution`,
+    `carrier` (the pan it is in), `supplier`, `supplier_number`, `run`, `customer`, `order`, `held` (the
     request's note, else what holds the lot, or that a pallet is open), `copy` from copy 2 on with `mark`
     where it is no copy of the label before, `demo`; `cautions` and `content` are lists of texts, `items`
     one of {serial, amount} for each item of a block, whose `kind` is then the word for one item.

@@ -8,16 +8,19 @@ from sqlalchemy import Connection, Row
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
+from lotroot.labelling.origin import described_by_product, is_guess, made_of, origin
 from lotroot.labelling.wording import amount_words, date_words, described
-from lotroot.ledger.names import name_of
 from lotroot.processes.definition import Output, Plant
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.quantities import split_cumulative
-from lotroot.receiving.receipts import details_of, source_of
+from lotroot.stock.carriers import carrier_or_none
 from lotroot.stock.standing import at_spot, standings, weights
 from lotroot.work import LabelRequest
 
-PART = "PART"
+PART, PART_COIL = "PART", "part_coil"
+COILS = (Family.COIL, Family.STRIP)
+"""What hangs under a coil tag."""
+
 MOST_LINES = 3
 
 TREATED = (
@@ -30,7 +33,7 @@ SOLUTION = ("Read the registered label and the safety data sheet first.",)
 """The registered label is the legal document: Environment Canada TRD 2013 chapters A-1 and B-8."""
 
 
-_OF_FAMILY = {Family.COIL: "coil", Family.STRIPPER: "stripper", Family.LUMBER: "lumber"}
+_OF_FAMILY = {Family.COIL: "coil", Family.STRIP: "coil", Family.STRIPPER: "stripper", Family.LUMBER: "lumber"}
 _PLAIN = "lot"
 
 
@@ -46,7 +49,7 @@ def layout_of(connection: Connection, plant: Plant | None, lot: Row[Any], *, ite
     if output is not None and output.layout != _PLAIN:
         return output.layout
     layout = _OF_FAMILY.get(Family(lot.number[0]), "lumber" if cautions(plant, lot) else _PLAIN)
-    return "part_coil" if layout == "coil" and left_of(connection, lot) is not None else layout
+    return PART_COIL if layout == "coil" and left_of(connection, lot) is not None else layout
 
 
 def carrier_layout(carrier: Row[Any]) -> str:
@@ -91,21 +94,21 @@ def lot_fields(
         "date": date_words(lot.born_at, plant),
         "run": shown(lot.run),
         "cautions": list(cautions(plant, lot)),
-        **_origin(connection, lot),
+        **described_by_product(plant, lot.product),
+        **(origin(connection, lot) if lot.source else made_of(connection, lot, request.first, request.last)),
     }
-    if lot.source and _is_guess(connection, lot):
-        fields |= {"kind": Family(lot.number[0]).word.capitalize(), "product": ""}
+    if lot.source and is_guess(connection, lot):
+        fields |= {"kind": Family(lot.number[0]).word.capitalize()}
+        fields |= dict.fromkeys(("product", "size", "grade", "coating", "length"), "")
     if request.first:
         return {**fields, "items": _items(connection, plant, lot, request)}
-    return {**fields, **_amounts(connection, plant, lot)}
+    return {**fields, **_amounts(connection, plant, lot), "carrier": _carrier_of(connection, plant, lot)}
 
 
 def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any]) -> dict[str, Any]:
     """What a carrier is and, where it is built once, what is on it."""
     if carrier.reusable:
-        known = plant.carriers.get(carrier.code) if plant is not None else None
-        name = known.name if known is not None else carrier.code
-        return {"kind": carrier.kind.capitalize(), "product": name, "station": ""}
+        return {"kind": carrier.kind.capitalize(), "product": _called(plant, carrier), "station": ""}
     rows = [row for row in at_spot(connection, carrier.number) if row.amount > 0]
     lots = {number: find_lot(connection, number) for number in dict.fromkeys(row.lot for row in rows)}
     products = list(dict.fromkeys(described(plant, lot.product) for lot in lots.values()))
@@ -173,22 +176,16 @@ def _parts(lot: Row[Any], weighed: dict[int, int]) -> dict[int, int]:
     return dict(zip(others, shares, strict=True))
 
 
-def _origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
-    """What the supplier's tag said, as it was written there, of a lot from outside."""
-    known = source_of(connection, lot.number) if lot.source else None
-    if known is None:
-        return {}
-    return {
-        "heat": " / ".join(details_of(known).heats),
-        "supplier": name_of(connection, known.supplier) if known.supplier else "",
-        "supplier_number": known.supplier_number,
-    }
+def _carrier_of(connection: Connection, plant: Plant | None, lot: Row[Any]) -> str:
+    """The name of the pan or spool that a lot is in, if it is in one."""
+    spots = {row.spot for row in standings(connection, lot.number) if row.spot[:1] == Family.CARRIER}
+    found = [carrier_or_none(connection, spot) for spot in sorted(spots)]
+    return " / ".join(_called(plant, one) for one in found if one is not None and one.reusable)
 
 
-def _is_guess(connection: Connection, lot: Row[Any]) -> bool:
-    """Whether nobody told yet what came in: the number was given in an emergency."""
-    known = source_of(connection, lot.number)
-    return known is not None and bool(known.product_due)
+def _called(plant: Plant | None, carrier: Row[Any]) -> str:
+    known = plant.carriers.get(carrier.code) if plant is not None else None
+    return known.name if known is not None else str(carrier.code)
 
 
 def cautions(plant: Plant | None, lot: Row[Any]) -> tuple[str, ...]:

@@ -12,7 +12,10 @@ from lotroot_printing.drawing import Drawing
 from lotroot_printing.errors import FieldRefused, GlyphMissing
 from lotroot_printing.layout import Layout
 
-SHORTENED = ("kind", "product", "station", "heat", "customer", "order")
+SHORTENED = (
+    *("kind", "product", "size", "grade", "coating", "station", "heat", "coil", "solution"),
+    *("customer", "order"),
+)
 """What gives way, where it does not fit even at its least size. The name of a place never does."""
 
 _SAME = (
@@ -20,10 +23,10 @@ _SAME = (
     "shown",
     "kind",
     "name",
-    "product",
+    *("product", "size", "grade", "coating", "length", "carrier"),
     "date",
     "station",
-    "heat",
+    *("heat", "coil", "welds", "supplier_number", "solution"),
     "run",
     "customer",
     "order",
@@ -48,7 +51,7 @@ def drawn(layout: Layout, values: Mapping[str, Any]) -> Drawing:
     if "caution" in layout.fields:
         fields["caution"] = "\n".join(cautions)
         cautions = []
-    return _fitting(layout, _present(layout, fields), cautions, _extras(values))
+    return _fitting(layout, _present(layout, fields), cautions, _extras(layout, values))
 
 
 def _present(layout: Layout, fields: Mapping[str, str]) -> dict[str, str]:
@@ -57,16 +60,16 @@ def _present(layout: Layout, fields: Mapping[str, str]) -> dict[str, str]:
     }
 
 
-def _extras(values: Mapping[str, Any]) -> list[str]:
-    """Lines that are good to have, the most useful first."""
+def _extras(layout: Layout, values: Mapping[str, Any]) -> list[str]:
+    """Lines that are good to have, the most useful first, without what has a place of its own."""
     lines = [
         ("mass", "Mass {}"),
+        ("welds", "Holds {}"),
         ("supplier_number", "Supplier's number {}"),
         ("supplier", "From {}"),
     ]
-    return [words.format(values[name]) for name, words in lines if values.get(name)] + list(
-        values.get("content", ())
-    )
+    kept = [(name, words) for name, words in lines if values.get(name) and name not in layout.fields]
+    return [words.format(values[name]) for name, words in kept] + list(values.get("content", ()))
 
 
 def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras: list[str]) -> Drawing:

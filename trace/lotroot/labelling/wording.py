@@ -1,8 +1,11 @@
-"""How are a label's amounts and dates written?"""
+"""How are a label's amounts, dates, heats and welds written?"""
 
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+from lotroot.identity.showing import shown
+from lotroot.labelling.wire import Coil
 from lotroot.processes.definition import Plant
 from lotroot.quantities import show_amount
 from lotroot.work import MICROSECONDS
@@ -30,3 +33,39 @@ def described(plant: Plant | None, code: str) -> str:
     if product is None:
         return code
     return product.name if product.size in product.name else f"{product.name} {product.size}"
+
+
+MOST_NAMED = 3
+"""Heats or coils named on one line of a label; of more, how many they are is what helps."""
+
+
+def heat_words(coils: Sequence[Coil]) -> str:
+    """The heats of coils: 4471902 / 4471903; one that only an uncertain border names is a maybe."""
+    sure = dict.fromkeys(heat for coil in coils if coil.sure for heat in coil.heats)
+    unsure = dict.fromkeys(heat for coil in coils for heat in coil.heats if heat not in sure)
+    return _named(sure, unsure, "heats")
+
+
+def coil_words(coils: Sequence[Coil]) -> str:
+    """The numbers of coils as a person reads them, likewise."""
+    sure = [shown(coil.number) for coil in coils if coil.sure]
+    unsure = [shown(coil.number) for coil in coils if not coil.sure]
+    return _named(sure, unsure, "lots")
+
+
+def weld_words(expected: int, possible: int) -> str:
+    """How many welds a roll holds: no weld, 2 welds, 1 weld possible, 1 weld and 1 possible."""
+    if not expected:
+        return f"{_welds(possible)} possible" if possible else "no weld"
+    return _welds(expected) + (f" and {possible} possible" if possible else "")
+
+
+def _welds(count: int) -> str:
+    return "1 weld" if count == 1 else f"{count} welds"
+
+
+def _named(sure: Iterable[str], unsure: Iterable[str], word: str) -> str:
+    named, maybe = list(sure), list(unsure)
+    if len(named) + len(maybe) > MOST_NAMED:
+        return f"{len(named) + len(maybe)} {word}"
+    return ", maybe ".join(text for text in (" / ".join(named), *maybe) if text)
