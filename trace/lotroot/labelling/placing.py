@@ -32,7 +32,7 @@ _SAME = (
     "order",
     *("gs1", "gs1_content", "customer_item"),
 )
-_ALWAYS = ("held", "copy", "demo")
+_ALWAYS = ("held", "copy", "demo", "caution")
 """Must stand on the label: a layout without them is refused, not obeyed."""
 
 
@@ -43,15 +43,19 @@ def drawn(layout: Layout, values: Mapping[str, Any]) -> Drawing:
     be printed.
     """
     fields = {name: str(values[name]) for name in _SAME if values.get(name) and name in layout.fields}
+    if "size" in fields and values.get("named"):
+        fields["product"] = str(values["named"])  # without its size, which has a place of its own
+    fields["day"] = str(values.get("date", "")).rpartition(" ")[0]
     part = values.get("part", "") if layout.name != "part_coil" else ""
     fields["amount"] = _joined(", ", values.get("count", ""), values.get("amount", ""))
     fields["held"] = _joined(" · ", part, values.get("held", ""))
     fields |= {name: str(values[name]) for name in ("copy", "mark", "demo") if values.get(name)}
     cautions = list(values.get("cautions", ()))
-    if "caution" in layout.fields:
+    if "caution" in layout.fields or "extra" not in layout.fields:
         fields["caution"] = "\n".join(cautions)
         cautions = []
-    return _fitting(layout, _present(layout, fields), cautions, _extras(layout, values))
+    present = _present(layout, fields)
+    return _fitting(layout, present, cautions, _extras(layout, values), str(values.get("named", "")))
 
 
 def _present(layout: Layout, fields: Mapping[str, str]) -> dict[str, str]:
@@ -72,8 +76,13 @@ def _extras(layout: Layout, values: Mapping[str, Any]) -> list[str]:
     return [words.format(values[name]) for name, words in kept] + list(values.get("content", ()))
 
 
-def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras: list[str]) -> Drawing:
-    """As much as fits: at first everything, else what must stand there and then one field at a time."""
+def _fitting(
+    layout: Layout, fields: dict[str, str], cautions: list[str], extras: list[str], named: str
+) -> Drawing:
+    """As much as fits: at first everything, else what must stand there and then one field at a time.
+
+    A product is told without its size, as it is `named`, before any of its name is cut.
+    """
     whole = _tried(layout, _with_extra(layout, fields, cautions + extras))
     if whole is not None:
         return whole
@@ -82,9 +91,8 @@ def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras
     kept = {name: text for name, text in fields.items() if name not in shortened} | least
     kept = _with_extra(layout, kept, cautions)
     drawing = compose(layout, kept)  # raises what no shortening can help
-    choices: list[Iterator[dict[str, str]]] = [
-        ({name: text} for text in _shorter(fields[name])) for name in shortened
-    ]
+    shorter = {"product": named} if named else {}
+    choices = [_lengths(name, fields[name], shorter.get(name, fields[name])) for name in shortened]
     lines = [cautions + extras[:count] for count in range(len(extras), 0, -1)]
     choices.append(_with_extra(layout, {}, longer) for longer in lines)
     for choice in choices:
@@ -94,6 +102,13 @@ def _fitting(layout: Layout, fields: dict[str, str], cautions: list[str], extras
                 kept, drawing = {**kept, **more}, tried
                 break
     return drawing
+
+
+def _lengths(name: str, text: str, shorter: str) -> Iterator[dict[str, str]]:
+    """A field as it is, then in a shorter wording, then at ever less of that."""
+    yield {name: text}
+    for each in _shorter(shorter):
+        yield {name: each}
 
 
 def _with_extra(layout: Layout, fields: dict[str, str], lines: list[str]) -> dict[str, str]:
