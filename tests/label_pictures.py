@@ -26,8 +26,8 @@ ITEM = {"number": "R2600012383001720", "shown": "R26-000123-83-0017-20"}
 
 # Carriers and shipments have lot-length numbers only; their labels are read from two metres away.
 FROM_TWO_METRES = ("pallet", "shipment")
-# So has the pallet whose lowest third is its SSCC.
-LOT_LENGTH = (*FROM_TWO_METRES, "pallet_gs1")
+# So has the pallet whose lowest third is its SSCC, and the pack on whose boards end tags are stapled.
+LOT_LENGTH = (*FROM_TWO_METRES, "pallet_gs1", "lumber_end")
 
 
 def plain(layout: Layout, number: dict[str, str]) -> dict[str, str]:

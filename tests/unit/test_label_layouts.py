@@ -219,6 +219,7 @@ def test_the_shipped_layouts_carry_the_name_of_their_file():
     assert set(LAYOUTS) == {
         *("coil", "part_coil", "stripper", "lot", "item", "lumber"),
         *("pallet", "pallet_gs1", "shipment", "run", "badge", "place"),
+        *("pan_card", "nail_box", "wire_roll", "roof_bundle", "tile_stack", "treated_pack", "lumber_end"),
     }
 
 

@@ -72,7 +72,7 @@ def test_for_every_other_text_the_first_library_s_pattern_is_used(text):
 def test_bars_that_blur_in_a_smaller_picture_are_read_as_they_print():
     # At a third of its dots the decoder sees this number a second time, as "2600045258.
     number = {"number": "C2600005261", "shown": "C26-000052-61", "copy": ""}
-    rendered = render(LAYOUTS["coil"], plain(LAYOUTS["coil"], number))
+    rendered = render(LAYOUTS["lumber"], plain(LAYOUTS["lumber"], number))
     assert rendered.symbols == (ReadSymbol("code128", "C2600005261"), ReadSymbol("qr", "C2600005261"))
 
 
@@ -159,7 +159,8 @@ def _matrix_picture(text: str) -> Image.Image:
 def test_every_label_reads_back_and_states_its_resolution(key, number):
     rendered = render(AT[key], plain(AT[key], number))
     own = tuple(each for each in rendered.symbols if each.symbology in ("code128", "qr"))
-    assert own == (("code128", number["number"]), ("qr", number["number"]))
+    stubs = sum(each.kind == "code128" for each in AT[key].elements) - 1
+    assert own == (*[("code128", number["number"])] * (1 + stubs), ("qr", number["number"]))
     image = png_image(rendered.png)
     assert image.size == (AT[key].width, AT[key].height)
     # PNG keeps whole dots a metre: 203 dpi is 7992.1.

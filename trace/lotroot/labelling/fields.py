@@ -73,12 +73,13 @@ def layout_for(connection: Connection, request: LabelRequest) -> str:
 def fields_for(connection: Connection, posting: Posting, request: LabelRequest) -> dict[str, Any]:
     """The fields of a label, as texts; absent ones are left out. Raises Unknown for a strange number.
 
-    `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `amount`, `mass`, `count`,
-    `size`, `grade`, `coating`, `length`, `part`, `date`, `station`, `heat`, `coil`, `welds`, `solution`,
-    `carrier` (the pan it is in), `supplier`, `supplier_number`, `run`, `customer`, `order`, `held` (the
-    request's note, else what holds the lot, or that a pallet is open), `copy` from copy 2 on with `mark`
-    where it is no copy of the label before, `demo`; `cautions` and `content` are lists of texts, `items`
-    one of {serial, amount} for each item of a block, whose `kind` is then the word for one item.
+    `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `named` (it without its size),
+    `size`, `grade`, `coating`, `length`, `amount`, `mass`, `count`, `part`, `date`, `station`, `heat`,
+    `coil`, `welds`, `solution`, `carrier` (the pan it is in), `supplier`, `supplier_number`, `run`,
+    `customer`, `order`, `held` (the request's note, else what holds the lot, or that a pallet is open),
+    `copy` from copy 2 on with `mark` where it is no copy of the label before, `demo`; `cautions` and
+    `content` are lists of texts, `items` one of {serial, amount} for each item of a block, whose `kind` is
+    then the word for one item.
     """
     plant = plant_or_none(connection)
     fields = {

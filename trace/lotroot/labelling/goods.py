@@ -9,7 +9,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.labelling.origin import described_by_product, is_guess, made_of, origin
-from lotroot.labelling.wording import amount_words, date_words, described
+from lotroot.labelling.wording import amount_words, date_words, described, named
 from lotroot.processes.definition import Output, Plant
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.quantities import split_cumulative
@@ -34,20 +34,23 @@ SOLUTION = ("Read the registered label and the safety data sheet first.",)
 
 
 _OF_FAMILY = {Family.COIL: "coil", Family.STRIP: "coil", Family.STRIPPER: "stripper", Family.LUMBER: "lumber"}
-_PLAIN = "lot"
+_PLAIN, _IN_A_PAN = "lot", "pan_card"
 
 
 def layout_of(connection: Connection, plant: Plant | None, lot: Row[Any], *, items: bool) -> str:
     """The layout of a lot's label, or of its items'.
 
     What the process output that makes this kind says; where that is the plain one, or nothing makes
-    it, its family's own. A coil put back with some of it used hangs under a part coil's tag.
+    it, its family's own. A pan card is for what is in a pan; a coil put back with some of it used hangs
+    under a part coil's tag.
     """
     output = maker_of(connection, plant, lot, "item" if items else "lot")
     if items:
         return output.layout if output is not None else "item"
-    if output is not None and output.layout != _PLAIN:
+    if output is not None and output.layout not in (_PLAIN, _IN_A_PAN):
         return output.layout
+    if output is not None and output.layout == _IN_A_PAN and _carrier_of(connection, plant, lot):
+        return _IN_A_PAN
     layout = _OF_FAMILY.get(Family(lot.number[0]), "lumber" if cautions(plant, lot) else _PLAIN)
     return PART_COIL if layout == "coil" and left_of(connection, lot) is not None else layout
 
@@ -99,7 +102,7 @@ def lot_fields(
     }
     if lot.source and is_guess(connection, lot):
         fields |= {"kind": Family(lot.number[0]).word.capitalize()}
-        fields |= dict.fromkeys(("product", "size", "grade", "coating", "length"), "")
+        fields |= dict.fromkeys(("product", "named", "size", "grade", "coating", "length"), "")
     if request.first:
         return {**fields, "items": _items(connection, plant, lot, request)}
     return {**fields, **_amounts(connection, plant, lot), "carrier": _carrier_of(connection, plant, lot)}
@@ -117,6 +120,8 @@ def carrier_fields(connection: Connection, plant: Plant | None, carrier: Row[Any
         fields["product"] = "Scan it, then what goes on it.\nDONE prints its full label."
     if products:
         fields["product"] = products[0] if len(products) == 1 else f"{len(products)} products"
+    if len(products) == 1:
+        fields |= {"named": named(plant, next(iter(lots.values())).product)}
     if len({lot.unit for lot in lots.values()}) == 1:
         unit = next(iter(lots.values())).unit
         fields["amount"] = amount_words(sum(row.amount for row in rows), unit, plant)
@@ -147,7 +152,7 @@ def _amounts(connection: Connection, plant: Plant | None, lot: Row[Any]) -> dict
     left = left_of(connection, lot)
     amount = lot.amount if left is None else left
     fields = {"amount": amount_words(amount, lot.unit, plant), "part": "" if left is None else PART}
-    if lot.mass is not None and lot.unit != "g":
+    if lot.mass and lot.unit != "g":
         mass = lot.mass if left is None else lot.mass * left // lot.amount
         fields["mass"] = amount_words(mass, "g", plant)
     return fields

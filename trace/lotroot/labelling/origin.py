@@ -20,7 +20,13 @@ def described_by_product(plant: Plant | None, code: str) -> dict[str, str]:
     if product is None:
         return {}
     length = amount_words(product.length_mm, "mm", plant) if product.length_mm else ""
-    return {"size": product.size, "grade": product.grade, "coating": product.coating, "length": length}
+    return {
+        "named": product.name,
+        "size": product.size,
+        "grade": product.grade,
+        "coating": product.coating,
+        "length": length,
+    }
 
 
 def origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
@@ -41,7 +47,7 @@ def made_of(connection: Connection, lot: Row[Any], first: int = 0, last: int = 0
     welds = welds_of(connection, lot)
     fields = {
         "heat": heat_words(coils),
-        "coil": coil_words(coils),
+        "coil": coil_words([coil for coil in coils if coil.number[0] == Family.COIL]),
         "welds": weld_words(welds.expected, welds.possible) if welds is not None else "",
     }
     if lot.number[0] == Family.LUMBER:

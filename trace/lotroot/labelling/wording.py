@@ -35,6 +35,12 @@ def described(plant: Plant | None, code: str) -> str:
     return product.name if product.size in product.name else f"{product.name} {product.size}"
 
 
+def named(plant: Plant | None, code: str) -> str:
+    """A product's name alone, or its code."""
+    product = plant.products.get(code) if plant else None
+    return code if product is None else product.name
+
+
 MOST_NAMED = 3
 """Heats or coils named on one line of a label; of more, how many they are is what helps."""
 
@@ -47,7 +53,9 @@ def heat_words(coils: Sequence[Coil]) -> str:
 
 
 def coil_words(coils: Sequence[Coil]) -> str:
-    """The numbers of coils as a person reads them, likewise."""
+    """The numbers of coils as a person reads them, likewise; one alone with the supplier's number of it."""
+    if len(coils) == 1 and coils[0].supplier_number:
+        return f"{shown(coils[0].number)} ({coils[0].supplier_number})"
     sure = [shown(coil.number) for coil in coils if coil.sure]
     unsure = [shown(coil.number) for coil in coils if not coil.sure]
     return _named(sure, unsure, "lots")
