@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+import plants
 import pytest
 from goods_by_hand import LayDown, UseUp, by_hand
 from houses import House, a_house
@@ -50,19 +51,52 @@ def test_a_received_coil_hangs_under_a_coil_tag_with_its_heat(house: House) -> N
     assert "held" not in fields
 
 
-@pytest.mark.parametrize(
-    ("product", "amount", "source", "layout"),
-    [
-        ("wire_25", 486_500, "", "stripper"),
-        ("nail_25x50", 300_000, "", "lot"),
-        ("lumber_2x4x12", 96, "received", "lumber"),
-        ("treated_2x4x12", 96, "", "lumber"),
-        ("solution_ca", 12_000_000, "", "lumber"),
-    ],
-)
+LOTS = [
+    ("rod_55", 2_000_000, "received", "coil"),
+    ("galv_25", 800_000, "received", "coil"),
+    ("coil_40x1250", 5_000_000, "received", "coil"),
+    ("strip_412", 1_600_000, "", "coil"),
+    ("wire_25", 486_500, "", "stripper"),
+    ("coated_25", 180_000, "", "stripper"),
+    ("nail_25x50", 300_000, "", "lot"),  # not in a pan: see the journeys
+    ("tumbled_25x50", 290_000, "", "lot"),
+    ("tile_wave", 540, "", "tile_stack"),
+    ("blank_tile", 430, "", "lot"),
+    ("web_tile", 133_500, "", "lot"),
+    ("lumber_2x4x12", 96, "received", "lumber"),
+    ("treated_2x4x12", 96, "", "treated_pack"),
+    ("solution_ca", 12_000_000, "", "lumber"),
+    ("concentrate_ca", 1_000_000, "received", "lumber"),
+    ("pvc_green", 400_000, "received", "lot"),
+]
+
+ITEMS = [
+    ("box_25x50", 75_000, "nail_box"),
+    ("barbed_25_20", 70_000, "wire_roll"),
+    ("chain_50x25", 150_000, "wire_roll"),
+    ("chain_50x33_pvc", 170_000, "wire_roll"),
+    ("mesh_a142", 120, "wire_roll"),
+    ("sheet_t35", 150, "roof_bundle"),
+    ("cap_300", 30, "roof_bundle"),
+]
+
+
+@pytest.mark.parametrize(("product", "amount", "source", "layout"), LOTS)
 def test_each_kind_has_its_layout(house: House, product: str, amount: int, source: str, layout: str) -> None:
     laid(house, product, amount, source=source)
     assert queued(house)["layout"] == layout
+
+
+@pytest.mark.parametrize(("product", "amount", "layout"), ITEMS)
+def test_each_kind_of_items_has_its_layout(house: House, product: str, amount: int, layout: str) -> None:
+    laid(house, product, amount, source="", items=3)
+    assert queued(house)["layout"] == layout
+
+
+def test_every_kind_of_the_plant_but_water_stands_in_a_table_above() -> None:
+    plant = plants.demo_plant()
+    tried = {plant.products[row[0]].kind for row in (*LOTS, *ITEMS)}
+    assert tried == set(plant.kinds) - {"water"}
 
 
 @pytest.mark.parametrize(
@@ -100,7 +134,7 @@ def test_a_hold_given_with_the_request_stands_in_words(house: House) -> None:
 def test_items_show_what_the_scale_said_else_the_nominal_amount(house: House) -> None:
     laid(house, "box_25x50", 75_030, items=3, source="", weights=(25_030,))
     job = queued(house)
-    assert (job["layout"], job["first"], job["last"]) == ("item", 1, 3)
+    assert (job["layout"], job["first"], job["last"]) == ("nail_box", 1, 3)
     assert [plain(item["amount"]) for item in job["fields"]["items"]] == ["25.03 kg", "25 kg", "25 kg"]
 
 
