@@ -163,14 +163,15 @@ def test_a_wire_tag_shows_its_welds_in_a_frame_of_their_own(welds):
             "H1, maybe H3",
             "C26-000012-84, maybe C26-000001-20",
         ),
-        ([(f"C260000{at:04}", (f"H{at}",), "", True) for at in range(4)], "4 heats", "4 lots"),
+        ([(f"C260000{at:04}", (f"H{at}",), "", True) for at in range(5)], "5 different", "5 different"),
     ],
 )
 def test_heats_and_coils_in_words(coils, heats, numbers):
     found = [Coil(*each) for each in coils]
     assert heat_words(found) == heats
-    if len(coils) < 4:
-        assert coil_words(found) == numbers
+    if len(coils) == 5:  # these are no numbers of ours, and need not be
+        found = [one._replace(number="C2600001284") for one in found]
+    assert coil_words(found) == numbers
 
 
 # ---------------------------------------------------------------- pan card, nail box

@@ -41,7 +41,7 @@ def named(plant: Plant | None, code: str) -> str:
     return code if product is None else product.name
 
 
-MOST_NAMED = 3
+MOST_NAMED = 4
 """Heats or coils named on one line of a label; of more, how many they are is what helps."""
 
 
@@ -49,7 +49,7 @@ def heat_words(coils: Sequence[Coil]) -> str:
     """The heats of coils: 4471902 / 4471903; one that only an uncertain border names is a maybe."""
     sure = dict.fromkeys(heat for coil in coils if coil.sure for heat in coil.heats)
     unsure = dict.fromkeys(heat for coil in coils for heat in coil.heats if heat not in sure)
-    return _named(sure, unsure, "heats")
+    return _named(sure, unsure)
 
 
 def coil_words(coils: Sequence[Coil]) -> str:
@@ -58,7 +58,7 @@ def coil_words(coils: Sequence[Coil]) -> str:
         return f"{shown(coils[0].number)} ({coils[0].supplier_number})"
     sure = [shown(coil.number) for coil in coils if coil.sure]
     unsure = [shown(coil.number) for coil in coils if not coil.sure]
-    return _named(sure, unsure, "lots")
+    return _named(sure, unsure)
 
 
 def weld_words(expected: int, possible: int) -> str:
@@ -72,8 +72,8 @@ def _welds(count: int) -> str:
     return "1 weld" if count == 1 else f"{count} welds"
 
 
-def _named(sure: Iterable[str], unsure: Iterable[str], word: str) -> str:
+def _named(sure: Iterable[str], unsure: Iterable[str]) -> str:
     named, maybe = list(sure), list(unsure)
     if len(named) + len(maybe) > MOST_NAMED:
-        return f"{len(named) + len(maybe)} {word}"
+        return f"{len(named) + len(maybe)} different"
     return ", maybe ".join(text for text in (" / ".join(named), *maybe) if text)
