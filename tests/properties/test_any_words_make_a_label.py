@@ -10,8 +10,15 @@ from lotroot.labelling.rendering import texts_read_back
 
 LETTERS = st.sampled_from("abcdefghijklmnopqrstuvwxyzABCÅÖß0123456789 -/.,()")
 WORDS = st.text(LETTERS, min_size=1, max_size=120).map(str.strip)
-DESCRIBING = ("product", "station", "heat", "supplier", "supplier_number")
-LAYOUTS = ("lot", "item", "coil", "part_coil", "stripper", "lumber", "pallet", "run")
+DESCRIBING = (
+    *("product", "named", "size", "grade", "coating", "length", "carrier", "station"),
+    *("heat", "coil", "solution", "supplier", "supplier_number"),
+)
+ITEMS = ("item", "nail_box", "wire_roll", "roof_bundle")
+LAYOUTS = (
+    *("lot", "coil", "part_coil", "stripper", "lumber", "pallet", "run", *ITEMS),
+    *("pan_card", "tile_stack", "treated_pack", "lumber_end"),
+)
 
 
 @given(
@@ -23,7 +30,7 @@ LAYOUTS = ("lot", "item", "coil", "part_coil", "stripper", "lumber", "pallet", "
 def test_a_label_prints_whatever_the_words(
     layout: str, kind: str, words: dict[str, str], label: tuple[int, int]
 ) -> None:
-    (running, copy), serial = label, 17 if layout == "item" else 0
+    (running, copy), serial = label, 17 if layout in ITEMS else 0
     number = make("N", 26, running)
     fields = {
         **words,
@@ -31,6 +38,7 @@ def test_a_label_prints_whatever_the_words(
         "amount": "1\u202f234\u202f567.891\u202fkg",
         "date": "24 Nov 2026 14:05",
         "run": "U26-000123-33",
+        "welds": "12 welds and 3 possible",
         "held": "AWAITING CHECKS",
         "demo": "DEMO",
         "items": [{"serial": 17, "amount": "25.03\u202fkg"}],

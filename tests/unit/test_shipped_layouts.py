@@ -252,6 +252,14 @@ def test_what_does_not_fit_is_shortened_by_itself_and_everything_else_stays():
     assert len(station) >= 20, "as much of it as fits"
 
 
+def test_a_length_that_does_not_fit_is_left_out_whole_and_the_name_still_tells_it():
+    fields = {**ITEM, "kind": "Roll 17", "product": "Chain link, roll of 12 345 678.9 m", "amount": "58.9 kg"}
+    short = texts(drawn(LAYOUTS["wire_roll"], {**fields, "length": "20 m"}))
+    long = texts(drawn(LAYOUTS["wire_roll"], {**fields, "length": "12 345 678.9 m"}))
+    assert set(short) - set(long) == {"Length", "20 m"}
+    assert not [text for text in long if "…" in text]
+
+
 def test_a_product_is_named_without_its_size_where_that_has_a_place_of_its_own():
     assert "Treated pine 2x6x16, UC4A" in texts(drawn(LAYOUTS["treated_pack"], PACK))
     plain_one = said(drawn(LAYOUTS["lumber"], {**PACK, "grade": ""}))

@@ -13,10 +13,13 @@ from lotroot_printing.errors import FieldRefused, GlyphMissing
 from lotroot_printing.layout import Layout
 
 SHORTENED = (
-    *("kind", "product", "size", "grade", "coating", "station", "heat", "coil", "solution"),
-    *("customer", "order"),
+    *("kind", "product", "size", "grade", "coating", "carrier", "station"),
+    *("heat", "coil", "solution", "supplier_number", "customer", "order"),
 )
 """What gives way, where it does not fit even at its least size. The name of a place never does."""
+
+LEFT_OUT = ("length",)
+"""What is left out where it does not fit: part of it would say something else, and it is told by the name."""
 
 _SAME = (
     "number",
@@ -87,12 +90,14 @@ def _fitting(
     if whole is not None:
         return whole
     shortened = [name for name in SHORTENED if name in fields and (name in layout.optional or name == "kind")]
+    whole_or_not = [name for name in LEFT_OUT if name in fields]
     least = {name: list(_shorter(fields[name]))[-1] for name in shortened if name not in layout.optional}
-    kept = {name: text for name, text in fields.items() if name not in shortened} | least
+    kept = {name: text for name, text in fields.items() if name not in (*shortened, *whole_or_not)} | least
     kept = _with_extra(layout, kept, cautions)
     drawing = compose(layout, kept)  # raises what no shortening can help
     shorter = {"product": named} if named else {}
     choices = [_lengths(name, fields[name], shorter.get(name, fields[name])) for name in shortened]
+    choices += [iter([{name: fields[name]}]) for name in whole_or_not]
     lines = [cautions + extras[:count] for count in range(len(extras), 0, -1)]
     choices.append(_with_extra(layout, {}, longer) for longer in lines)
     for choice in choices:
