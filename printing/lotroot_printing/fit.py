@@ -78,6 +78,8 @@ def fit(text: str, room: Room) -> Fitted | None:
 
     An explicit line break in `text` is kept.
     """
+    if len("".join(text.split())) > room.lines * (room.width // room.least):
+        return None  # at no size: a page of text is not wrapped a hundred times to find that out
     for allowed in range(1, room.lines + 1):
         for pitch in range(room.largest, room.least - 1, -1):
             lines = _wrap(text, room.width // pitch, number=room.number)

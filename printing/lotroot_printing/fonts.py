@@ -70,11 +70,12 @@ def _shows(character: str) -> bool:
     """Whether one character prints right when simply set beside its neighbours.
 
     Combining marks and right-to-left letters have glyphs in the font, but would come out detached
-    or in the wrong order.
+    or in the wrong order; signs that only break a line would come out as nothing.
     """
-    if unicodedata.combining(character) or unicodedata.bidirectional(character) in ("R", "AL"):
+    category = unicodedata.category(character)
+    if category[0] in "CM" or category in ("Zl", "Zp"):
         return False
-    return unicodedata.category(character)[0] != "C" and ord(character) in _printable()
+    return unicodedata.bidirectional(character) not in ("R", "AL", "AN") and ord(character) in _printable()
 
 
 def printable(text: str, *, where: str) -> str:

@@ -130,10 +130,15 @@ def _tried(layout: Layout, fields: Mapping[str, str]) -> Drawing | None:
         return None
 
 
+_LONGEST = (
+    200  # characters; no field of any label holds more, and a page of text is not tried letter by letter
+)
+
+
 def _shorter(text: str) -> Iterator[str]:
     """The text, then ever less of it, marked as cut."""
     yield text
-    for length in range(len(text) - 1, 2, -1):
+    for length in range(min(len(text), _LONGEST) - 1, 2, -1):
         yield text[:length].rstrip() + "…"
 
 
