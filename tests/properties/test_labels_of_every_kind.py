@@ -5,13 +5,16 @@ LOTROOT_CI=1. The decoder is asked in its own ways here, not as the program asks
 """
 
 import random
+import re
 
 import pytest
 import zxingcpp
 from label_pictures import AT, crop, png_image
 from labels_at_random import a_label, drawn
+from lotroot.labelling.rendering import Finished
 from lotroot_printing import png
 from lotroot_printing.drawing import DrawnSymbol, Rect
+from lotroot_printing.layout import Layout
 from lotroot_printing.pdf import pdf
 from lotroot_printing.symbols import QUIET_MODULES, code128_pattern, modules
 from PIL import Image
@@ -55,12 +58,23 @@ def bars_are_exact(image: Image.Image, symbols: tuple[DrawnSymbol, ...]) -> bool
     return True
 
 
+def _side(label: Finished) -> str:
+    """Which side it says it is for, if any."""
+    return next((run.text for run in label.drawing.texts if re.search(r"\b\d of \d$", run.text)), "")[-6:]
+
+
+def _sides(layout: Layout) -> list[str]:
+    return ["1 of 2", "2 of 2"] if layout.sides == 2 else [""]
+
+
 @KEYS
 def test_each_label_says_what_was_meant_in_bars_of_whole_dots(key: tuple[str, int], thorough: bool) -> None:
     chance = random.Random(f"labels {key}")
     for _ in range(often(thorough, 5000, 200, len(AT))):
         meant = a_label(chance, key)
-        for side in drawn(meant, key[1]):
+        sides = drawn(meant, key[1])
+        assert [_side(side) for side in sides] == _sides(AT[key])
+        for side in sides:
             image = png_image(png.encode(side.bitmap, key[1]))
             assert image.size == (AT[key].width, AT[key].height)
             found = zxingcpp.read_barcodes(image, formats=FORMATS, try_downscale=False)
