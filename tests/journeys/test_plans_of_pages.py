@@ -26,6 +26,8 @@ PAGES = (
         "/checks",
         "/plant",
         "/people",
+        "/firms/osprey",
+        "/layouts",
         "/find",
         "/yields",
         "/gaps",
