@@ -16,6 +16,8 @@ from lotroot.labelling.printers import PRINT_ALONE, after, printer_at, printers,
 from lotroot.labelling.settling import DropLabel, PrintNow, SayPrinted, SendElsewhere
 from lotroot.labelling.tables import label, print_job
 from lotroot.labelling.waiting import proofs, unlabelled_at
+from lotroot.pads.handling import AnswerWithPad
+from lotroot.receiving.commands import ReserveNumbers
 from lotroot.worker.lane import Lane
 from printers_at_hand import free_port
 from terminals import Terminal
@@ -201,6 +203,17 @@ def test_leaving_out_takes_a_reason_and_the_next_printer_must_be_there(house: Ho
     with pytest.raises(Refused, match="no other printer"):
         house.post(SendElsewhere(1), "operator")
     assert states(house) == ["queued"]
+
+
+def test_goods_that_got_a_label_from_the_pad_wait_for_no_other(house: House) -> None:
+    first, second = made(house, 2)
+    as_state(house, "late")
+    reserved = house.post(ReserveNumbers(letter="R", count=5)).numbers[0]
+    said = house.post(AnswerWithPad(first, reserved), "operator").say
+    assert said.endswith("1 waiting label is left out.")
+    assert states(house) == ["cancelled", "late"]
+    assert house.rows(print_job)[1]["number"] == second
+    assert house.status() == house.rebuilt()
 
 
 def test_the_scan_of_a_doubted_copy_proves_that_copy_alone(house: House) -> None:

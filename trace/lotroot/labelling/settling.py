@@ -16,6 +16,8 @@ from lotroot.labelling.facts import LabelDropped, LabelPrinted, LabelRouted
 from lotroot.labelling.printed import MOST_COPIES, next_copy
 from lotroot.labelling.printers import Printer, after, find_printer
 from lotroot.labelling.rendering import layout_hash
+from lotroot.labelling.waiting import jobs_for
+from lotroot.reserved import PadLabelAnswered
 from lotroot.work import Answer, LabelRequest, Work
 
 
@@ -86,6 +88,15 @@ def drop_label(work: Work, command: DropLabel) -> Answer:
         )
     drop(work, job, command.reason.strip())
     return Answer(f"The label of {shown(job.number)} is left out.", (job.number,))
+
+
+def answered(work: Work) -> str:
+    """Goods that got a label from the pad wait for no other: what of theirs still waits is left out."""
+    told = [fact for fact in work.events if isinstance(fact, PadLabelAnswered)]
+    left = [job for fact in told for job in jobs_for(work.connection, fact.number, MOVABLE)]
+    for job in left:
+        drop(work, job, "It has a label from the pad.")
+    return f" {len(left)} waiting {'label is' if len(left) == 1 else 'labels are'} left out." if left else ""
 
 
 def record_as_printed(work: Work, job: Row[Any]) -> int:

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, and_, bindparam, case, exists, func, not_, or_, select
 
 from lotroot.labelling.outbox import DONE, FAILED, LATE, QUEUED, UNDER_WAY, UNKNOWN
+from lotroot.labelling.printed import split
 from lotroot.labelling.tables import label, print_job
 
 SLOW = 10_000_000
@@ -33,6 +34,12 @@ _first_for_word = (
     .where(print_job.c.station == bindparam("station"), _needs_a_word)
     .order_by(print_job.c.id)
     .limit(1)
+)
+_for_one = select(print_job).where(
+    print_job.c.number == bindparam("number"),
+    print_job.c.first == bindparam("serial"),
+    print_job.c.last == bindparam("serial"),
+    print_job.c.state.in_(bindparam("states", expanding=True)),
 )
 _everywhere = (
     select(print_job)
@@ -87,6 +94,13 @@ def next_for_a_word(connection: Connection, station: str) -> Row[Any] | None:
 def open_jobs(connection: Connection) -> Sequence[Row[Any]]:
     """Every job that waits, is under way, or needs somebody's word, oldest first."""
     return connection.execute(_everywhere).all()
+
+
+def jobs_for(connection: Connection, text: str, states: Sequence[str]) -> Sequence[Row[Any]]:
+    """The jobs in these states that are for one label only: that of a number, or of one item by its own."""
+    number, serial = split(text)
+    values = {"number": number, "serial": serial, "states": list(states)}
+    return connection.execute(_for_one, values).all()
 
 
 @dataclass(frozen=True)

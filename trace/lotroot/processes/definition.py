@@ -56,7 +56,21 @@ __all__ = [
 _T = TypeVar("_T")
 
 
-LATER = {"AnswerWithPad": "PrintAgain", "DestroyPadLabels": "ReserveNumbers"}
+LATER = {
+    "AnswerWithPad": "PrintAgain",
+    "PrintNow": "PrintAgain",
+    "SendElsewhere": "PrintAgain",
+    "SayPrinted": "PrintAgain",
+    "DropLabel": "PrintAgain",
+    "PrintForCustomer": "PrintAgain",
+    "DestroyPadLabels": "ReserveNumbers",
+    "SetPrinter": "ReserveNumbers",
+    "PrintAt": "ReserveNumbers",
+    "TryPrinter": "ReserveNumbers",
+    "ChangeParty": "AddParty",
+    "SetCustomerItem": "AddParty",
+    "EndHold": "ReleaseHold",
+}
 """Commands that came later, each with the older one whose roles have it where no role names it."""
 
 
