@@ -288,6 +288,25 @@ def test_print_again_prints_what_waits_first_and_elsewhere_sends_it_on(house: Ho
     assert house.rows(print_job)[1]["number"] == second
 
 
+def test_goods_are_relabelled_by_scanning_the_old_label_and_print_again(house: House) -> None:
+    house.post(SetPrinter("wire", "Wire shop printer"))
+    first, second = made(house, 2)
+    worker.drain(house.door)
+    at = terminal(house)
+    page = at.client.get(f"/lots/{second}").text
+    assert f'data-context="{{&#34;shown&#34;: &#34;{second}&#34;}}"' in page
+    at.on("find").context = {"shown": second}
+    assert "copy 2" in at.scan(Command.PRINT_AGAIN.code)["say"]
+    worker.drain(house.door)
+    assert [(row["number"], row["copy"]) for row in house.rows(label)] == [
+        (first, 1),
+        (second, 1),
+        (second, 2),
+    ]
+    [destroyed] = house.ask(printed.to_destroy, 0)
+    assert (destroyed.number, destroyed.copy) == (second, 1), "the old one"
+
+
 def test_elsewhere_with_nothing_waiting_says_so(house: House) -> None:
     at = terminal(house)
     answer = at.scan(Command.ELSEWHERE.code)

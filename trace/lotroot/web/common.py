@@ -23,6 +23,12 @@ from lotroot.web.scene import Act, Page, Say, Scanned, Scene
 from lotroot.web.wording import described
 from lotroot.work import Envelope
 
+SHOWN = "shown"
+"""What a page keeps of the number it was told about last: its label is what PRINT AGAIN then means."""
+
+RELABELLED = "Torn or dirty"
+"""Why a label is printed again whose old one was scanned just before."""
+
 WANTED_AGAIN = "Wanted again at the station"
 
 
@@ -77,15 +83,27 @@ def _sign_off(here: Here) -> Say:
     return Say("Nobody is on duty here now.", detail="The run stays open. Scan a badge to go on.")
 
 
-def after_the_page(page: Page, scene: Scene, scanned: Scanned, here: Here) -> Act | Say:
-    """What a code means where the page has no use for it. Raises LotrootError."""
+def last_shown(scene: Scene) -> tuple[str, Scene]:
+    """The number that the scan before was told about, for PRINT AGAIN alone, and the scene without it."""
+    rest = {name: value for name, value in scene.context.items() if name != SHOWN}
+    return str(scene.context.get(SHOWN, "")), dataclasses.replace(scene, context=rest)
+
+
+def after_the_page(page: Page, scene: Scene, scanned: Scanned, here: Here, shown: str = "") -> Act | Say:
+    """What a code means where the page has no use for it; `shown` is what was told of last.
+
+    Raises LotrootError.
+    """
     value = scanned.value
+    if value is Command.PRINT_AGAIN and shown:
+        return Act(PrintAgain(shown, RELABELLED), scene.context)
     if isinstance(value, Command):
         return _command(page, scene, value)
     if isinstance(value, Number) and (moved := _station(scene, value, here)):
         return dataclasses.replace(moved, goto="/catchup") if page.name == "catchup" else moved
     if isinstance(value, Number | ItemNumber):
-        return described(scene, value)
+        told = described(scene, value)
+        return dataclasses.replace(told, context={**scene.context, SHOWN: str(value)})
     if scanned.unreadable is not None:
         raise scanned.unreadable
     raise Unknown(f"“{scanned.text[:40]}” means nothing here.", expected=page.help, next_step="Scan HELP.")

@@ -12,6 +12,7 @@ from lotroot.tracing import story
 from lotroot.tracing.meaning import meant
 from lotroot.web import find
 from lotroot.web.acting import Errors
+from lotroot.web.common import SHOWN
 from lotroot.web.customer_choices import offered
 from lotroot.web.desk import desk
 from lotroot.web.find import address, instead
@@ -52,7 +53,9 @@ def show(number: str, errors: Errors | None = None) -> str:
         values |= offered(connection, found, number)
     kept = dict(request.form.items()) if errors else {}
     more = {**values, "errors": errors or [], "kept": kept}
-    return render_template("lot.html", **scan_frame(find.PAGE, kind="office", **more))
+    return render_template(
+        "lot.html", **scan_frame(find.PAGE, kind="office", context={SHOWN: number}, **more)
+    )
 
 
 def _canonical(text: str) -> str:

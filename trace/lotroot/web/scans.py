@@ -103,9 +103,10 @@ def _meaning(page: Page, scene: Scene, read: Scanned, here: Here) -> Act | Say:
             raise Refused(
                 f"{read.value.word} was read twice.", word="already", next_step="It was counted once. Go on."
             )
+    shown, scene = common.last_shown(scene)
     settled = common.before_the_page(scene, read, here)
     meant = settled or page.meaning(scene, read)
-    return meant or common.after_the_page(page, scene, read, here)
+    return meant or common.after_the_page(page, scene, read, here, shown)
 
 
 def _done(page: Page, scene: Scene, meant: Act | Say, here: Here) -> Outcome:
