@@ -15,10 +15,10 @@ from houses import a_house
 from killable import print_for_ever
 from lotroot.house import open_house
 from lotroot.labelling import printed
-from lotroot.labelling.device import job_name
+from lotroot.labelling.device import Device, job_name
 from lotroot.labelling.equipping import PrintAt, SetPrinter, TryPrinter
 from lotroot.labelling.handling import PrintAgain, ProveLabel
-from lotroot.labelling.printers import seen
+from lotroot.labelling.printers import find_printer, seen
 from lotroot.labelling.settling import DropLabel, PrintNow, SayPrinted, SendElsewhere
 from lotroot.labelling.tables import label, print_job
 from lotroot.ledger.book import events_naming
@@ -102,6 +102,36 @@ def test_the_test_label_and_a_copy_come_out_too(plant: PrintingPlant) -> None:
     plant.settled()
     thing = plant.house.thing("printer", "wire")
     assert plant.printer.printed() == [{thing}, {number}, {number, f"{number}K2"}]
+
+
+def test_over_tls_the_printer_is_known_by_its_certificate_alone(plant: PrintingPlant) -> None:
+    address = plant.printer.address.replace("ipp:", "ipps:")
+    plant.house.post(SetPrinter("wire", "Wire shop printer", address))
+    plant.restart()
+    [number] = plant.made()
+    until(lambda: "Compare its fingerprint" in plant.trouble(), plant.trouble)
+    assert plant.states() == ["queued"]
+    shown = Device(plant.house.ask(find_printer, "wire")).fingerprint()
+    wrong = shown[::-1]
+    plant.house.post(SetPrinter("wire", "Wire shop printer", address, certificate=wrong))
+    plant.restart()
+    until(lambda: "does not answer" in plant.trouble(), plant.trouble)
+    assert plant.printer.printed() == []
+    plant.house.post(SetPrinter("wire", "Wire shop printer", address, certificate=shown))
+    plant.settled()
+    assert plant.printer.printed() == once([number])
+
+
+def test_an_offset_moves_the_label_and_never_cuts_it(plant: PrintingPlant) -> None:
+    address = plant.printer.address
+    plant.house.post(SetPrinter("wire", "Wire shop printer", address, across=50, along=-25))
+    [number] = plant.made()
+    plant.settled()
+    assert plant.printer.printed() == once([number])
+    plant.house.post(SetPrinter("wire", "Wire shop printer", address, across=1000))
+    plant.made()
+    plant.settled("failed")
+    assert "it would lose its edge" in plant.house.rows(print_job)[-1]["reason"]
 
 
 # ---------------------------------------------------------------- when the printer is in trouble
