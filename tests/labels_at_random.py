@@ -2,6 +2,7 @@
 
 import json
 import random
+import re
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
@@ -13,19 +14,20 @@ from lotroot_printing.layout import Layout
 from stdnum.iso7064 import mod_97_10
 
 LOTS = "CGNRFLSK"
-LETTERS = {"run": "U", "shipment": "D", "pallet": "P", "pan_card": "P", "place": "T"}
+LETTERS = {"run": "U", "shipment": "D", "pallet": "P", "pallet_gs1": "P", "pan_card": "P", "place": "T"}
 DERIVED = {"number", "shown", "copy", "mark", "demo", "held", "extra", "caution", "day", "amount", "side"}
 BADGE = 17
 
 
 @dataclass(frozen=True)
 class Meant:
-    """A print job of one label, whose badge it is, and what bars and square must say."""
+    """A print job of one label, whose badge it is, and what bars, square and GS1 symbols must say."""
 
     facts: Any
     holder: Holder | None
     bars: str
     square: str
+    elements: frozenset[str]
 
 
 def a_label(chance: random.Random, key: tuple[str, int]) -> Meant:
@@ -42,15 +44,18 @@ def a_label(chance: random.Random, key: tuple[str, int]) -> Meant:
         digits = f"H{chance.randrange(10**14):014}"
         text = digits + mod_97_10.calc_check_digits(digits)
         holder = Holder(text, _varied(chance, layout.sample["name"]), ("operator",))
+    fields = _fields(chance, layout)
     facts = SimpleNamespace(
-        number=str(number),
-        first=serial,
-        last=serial,
-        copy=copy,
-        layout=name,
-        fields=json.dumps(_fields(chance, layout)),
+        number=str(number), first=serial, last=serial, copy=copy, layout=name, fields=json.dumps(fields)
     )
-    return Meant(facts, holder, text, f"{text}K{copy}" if copy > 1 else text)
+    square = f"{text}K{copy}" if copy > 1 else text
+    return Meant(facts, holder, text, square, frozenset(_elements(fields)))
+
+
+def _elements(fields: dict[str, Any]) -> list[str]:
+    """GS1 element strings without their brackets, which no scanner sends."""
+    texts = [text for text in fields.values() if isinstance(text, str) and text.startswith("(")]
+    return [text.replace("(", "").replace(")", "") for text in texts]
 
 
 def _fields(chance: random.Random, layout: Layout) -> dict[str, Any]:
@@ -73,7 +78,12 @@ def _varied(chance: random.Random, text: str) -> str:
     """The text with every digit drawn anew, and sometimes less of it."""
     words = text.split(" ")
     kept = words[: chance.randrange(1, len(words) + 1)] if chance.random() < 0.3 else words
-    return "".join(chance.choice("0123456789") if each.isdigit() else each for each in " ".join(kept))
+    # An application identifier of GS1 stays: with other digits it would be another kind of thing, or none.
+    return re.sub(
+        r"\(\d+\)|\d",
+        lambda each: each[0] if each[0][0] == "(" else chance.choice("0123456789"),
+        " ".join(kept),
+    )
 
 
 def drawn(meant: Meant, dpi: int) -> list[Finished]:
