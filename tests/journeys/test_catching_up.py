@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from floor_work import at, lay, ok, plain
@@ -269,6 +270,55 @@ def test_what_was_entered_is_put_right_and_not_taken_back(house: House) -> None:
     assert "could never be used again" in refused["say"]
     house.post(CorrectAmount(lot=labels[0], amount=486_000, why="wrong_number"), "supervisor")
     assert house.ask(find_lot, labels[0]).amount == 486_000
+
+
+def test_a_coil_loaded_by_mistake_is_taken_back_and_the_row_goes_on(house: House) -> None:
+    labels = pad(house)
+    wrong, right = (lay(house, "rod_55", 1_500_000) for _ in range(2))
+    house.clock.forward(hours=5)
+    page = catching_up(house)
+    ok(page.scan(labels[0]))
+    page.answer("0730", "wire_25")
+    ok(page.scan(wrong))
+    assert "Taken back" in ok(page.scan("UNDO"))["say"]
+    ok(page.scan(right))
+    ok(page.scan("486"))
+    made = house.ask(find_lot, labels[0])
+    assert [link.parent_number for link in house.ask(links_of, made.id)] == [right]
+
+
+@pytest.mark.parametrize(
+    "context",
+    [
+        {"number": 7, "at": "x", "last": -1},
+        {"number": "R2600000161", "at": 2**52},
+        {
+            "number": "nonsense",
+            "at": 1_793_600_000_000_000,
+            "carrier": "P",
+            "payoff": "none",
+            "scrap": "none",
+        },
+        {"at": 1_793_600_000_000_000, "last": [1], "of": {}},
+    ],
+)
+def test_what_the_page_never_kept_breaks_nothing(house: House, context: dict[str, Any]) -> None:
+    labels, rod = a_night(house)
+    page = catching_up(house)
+    for text in (
+        labels[0],
+        "0230",
+        "486",
+        rod,
+        "UNDO",
+        "NEXT",
+        "DONE",
+        "SCRAP",
+        "1,5",
+        house.thing("payoff", "1", "draw_1"),
+    ):
+        answer = page.send(page.body(text, context=context))
+        assert answer.status_code == 200, answer.text
 
 
 def test_the_page_shows_which_rows_are_left(house: House) -> None:

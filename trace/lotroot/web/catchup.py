@@ -96,7 +96,9 @@ def _next(_scene: Scene, begun: Begun) -> Say:
 
 
 def _undo(scene: Scene, begun: Begun) -> Say | None:
-    """UNDO forgets what was begun; what is recorded under a label keeps it, and is put right instead."""
+    """UNDO takes back a part of the row, or forgets it; what a label is on already is put right instead."""
+    if begun.at and begun.bare and row.was_of_row(scene, begun):
+        return None
     if begun.number and begun.at and begun.bare:
         said = "The time is forgotten. Type it again."
         return Say(said, word="Then", context=begun._replace(at=0).context)

@@ -15,6 +15,8 @@ from lotroot.web.emergency_words import keeper_words
 from lotroot.web.frame import local, when
 from lotroot.web.scene import Context, Say, Scene
 
+PARTS = ("OpenRun", "LoadInput", "ScrapInput", "ChangeTool", "MarkRun")
+"""What a row records before its amount; UNDO takes it back."""
 UNDONE_BY_CORRECTING = ("MakeOutput", "ReceiveLot")
 
 
@@ -85,8 +87,12 @@ def day_and_time(scene: Scene, at: int) -> str:
 
 
 def begun(scene: Scene) -> Begun:
-    """The row as the page keeps it."""
-    kept: dict[str, Any] = {name: scene.context[name] for name in Begun._fields if name in scene.context}
+    """The row as the page keeps it; what could not come from the page counts as not told."""
+    kept: dict[str, Any] = {}
+    for name, usual in Begun._field_defaults.items():
+        value = scene.context.get(name, usual)
+        fits = type(value) is type(usual) and (isinstance(value, str) or 0 <= value <= scene.now)
+        kept[name] = value if fits else usual
     return Begun(**kept)
 
 
@@ -193,6 +199,13 @@ def _station(scene: Scene) -> Station:
     if scene.at is None:
         raise Refused("This terminal stands at no station.", next_step="Scan the station's own label.")
     return scene.at
+
+
+def was_of_row(scene: Scene, row: Begun) -> bool:
+    """Whether the last thing recorded here is a part of the row in hand: a load, a tool, scrap, its run."""
+    made = next(iter(recent(scene.connection, scene.station)), None)
+    mine = made is not None and made.person == scene.person and made.happened == row.at
+    return mine and made is not None and made.command in PARTS
 
 
 def refuse_undo(scene: Scene) -> None:
