@@ -21,6 +21,7 @@ MODULES = {
     "demo": "showing",
     "trace": "lineage",
     "label": "labels",
+    "label-damage": "spoiling",
     "people": "people",
     "verify": "keeping",
     "export": "keeping",
