@@ -3,13 +3,21 @@
 import argparse
 import json
 import os
-from collections.abc import Iterable
+import sys
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
 from lotroot.cli.options import Commands, add_command, say
 from lotroot.errors import Unreadable
-from lotroot.labelling.survival import Cell, Task, as_text, joined, shipped_layouts, spoiled
+from lotroot.labelling.survival import (
+    Cell,
+    Task,
+    block_text,
+    joined,
+    shipped_layouts,
+    spoiled,
+    verdict_text,
+)
 
 MOST_LABELS = 100_000
 _PART = 25  # labels a task: small enough that the processors end together
@@ -51,21 +59,26 @@ def label_damage(arguments: argparse.Namespace) -> int:
                 expected="One of: " + ", ".join(known) + ".",
                 next_step="Name a layout of the folder templates/labels.",
             )
-    tasks = [
-        Task(name, dpi, first, min(_PART, arguments.labels - first), arguments.seed)
-        for name, dpi in layouts
-        if name in asked
-        for first in range(0, arguments.labels, _PART)
-    ]
-    cells = joined(_on_all_processors(tasks))
-    say(json.dumps([cell.as_json() for cell in cells], indent=1) if arguments.json else as_text(cells))
+    cells: list[Cell] = []
+    with ProcessPoolExecutor(os.cpu_count(), mp_context=get_context("spawn")) as pool:
+        for name, dpi in layouts:
+            if name in asked:
+                block = joined(pool.map(spoiled, _tasks(name, dpi, arguments)))
+                cells += block
+                if not arguments.json:
+                    say(block_text(block))
+                    sys.stdout.flush()  # the next one takes minutes
+    say(json.dumps([cell.as_json() for cell in cells], indent=1) if arguments.json else verdict_text(cells))
     return 0 if all(cell.good for cell in cells) else 1
 
 
-def _on_all_processors(tasks: list[Task]) -> Iterable[list[Cell]]:
-    """The cells of each task, in order."""
-    with ProcessPoolExecutor(os.cpu_count(), mp_context=get_context("spawn")) as pool:
-        yield from pool.map(spoiled, tasks)
+def _tasks(name: str, dpi: int, arguments: argparse.Namespace) -> list[Task]:
+    """All labels of a layout, in parts."""
+    labels = arguments.labels
+    return [
+        Task(name, dpi, first, min(_PART, labels - first), arguments.seed)
+        for first in range(0, labels, _PART)
+    ]
 
 
 def _count(text: str) -> int:

@@ -197,33 +197,27 @@ def joined(parts: Iterable[Sequence[Cell]]) -> list[Cell]:
     return list(found.values())
 
 
-def as_text(cells: Sequence[Cell]) -> str:
-    """Per cent of labels read, a block a layout; then what missed its goal, and what is asked less of."""
-    lines: list[str] = []
-    head: tuple[str, int] | None = None
-    kinds: list[str] = []
+def block_text(cells: Sequence[Cell]) -> str:
+    """Per cent of labels read, for the cells of one layout at one resolution."""
+    kinds = sorted({kind for cell in cells for kind in cell.symbols})
+    columns = "".join(f"{kind:>15}" for kind in (*kinds, "at least one"))
+    title = f"{cells[0].layout}, {cells[0].dpi} dpi, {cells[0].labels}"
+    lines = [f"{title:26}{columns}{'refused':>9}{'disputed':>10}{'wrong':>7}"]
     for cell in cells:
-        if (cell.layout, cell.dpi) != head:
-            head = (cell.layout, cell.dpi)
-            kinds = sorted(
-                {kind for each in cells if (each.layout, each.dpi) == head for kind in each.symbols}
-            )
-            columns = "".join(f"{kind:>15}" for kind in (*kinds, "at least one"))
-            title = f"{cell.layout}, {cell.dpi} dpi, {cell.labels}"
-            lines += ["", f"{title:26}{columns}{'refused':>9}{'disputed':>10}{'wrong':>7}"]
         rates = [100 * count / cell.labels for count in (*(cell.symbols[kind] for kind in kinds), cell.one)]
         columns = "".join(f"{rate:15.1f}" for rate in rates)
         lines.append(f"  {cell.damage:24}{columns}{cell.refused:9}{cell.disputed:10}{cell.wrong:7}")
-    return "\n".join([*lines, "", *_verdict(cells)])
+    return "\n".join([*lines, ""])
 
 
-def _verdict(cells: Sequence[Cell]) -> list[str]:
-    asked = [f"At least one symbol read on {GOAL:.0%} of the labels, and no number wrong:"]
+def verdict_text(cells: Sequence[Cell]) -> str:
+    """What missed its goal, and of what less is asked and why."""
+    lines = [f"At least one symbol read on {GOAL:.0%} of the labels, and no number wrong:"]
     for cell in cells:
         if not cell.good:
             rate = f"{100 * cell.one / cell.labels:.1f} %, {cell.wrong} wrong"
-            asked.append(f"  NOT MET  {cell.layout}, {cell.dpi} dpi, {cell.damage}: {rate}")
-    asked += [f"  met by {sum(cell.good for cell in cells)} of {len(cells)}"]
+            lines.append(f"  NOT MET  {cell.layout}, {cell.dpi} dpi, {cell.damage}: {rate}")
+    lines += [f"  met by {sum(cell.good for cell in cells)} of {len(cells)}"]
     for name, stated in STATED.items():
-        asked.append(f"  {name}: {stated.goal:.0%} is asked, since {stated.why}")
-    return asked
+        lines.append(f"  {name}: {stated.goal:.0%} is asked, since {stated.why}")
+    return "\n".join(lines)
