@@ -15,6 +15,9 @@ from lotroot_printing.drawing import Drawing, Rect, TextRun
 
 WHITE, BLACK = 1, 0
 
+_RUN_LENGTHS = 3
+"""Z_RLE of zlib: half the time of its usual way and 2 % more bytes; its least level has a fifth more."""
+
 Bitmap = Image.Image
 """A finished label: 1 bit a pixel, a pixel a printer dot, white where the bit is set."""
 
@@ -27,8 +30,11 @@ def _font(pitch: int) -> ImageFont.FreeTypeFont:
 
 
 def _fill(draw: ImageDraw.ImageDraw, rects: Sequence[Rect]) -> None:
+    """Straight at the library's core, whose door asks for each of 250 rectangles anew what black is."""
+    core = draw.draw
+    black = core.draw_ink(BLACK)
     for each in rects:
-        draw.rectangle((each.x, each.y, each.right - 1, each.bottom - 1), fill=BLACK)
+        core.draw_rectangle((each.x, each.y, each.right - 1, each.bottom - 1), black, 1)
 
 
 @functools.lru_cache(maxsize=2048)
@@ -81,6 +87,5 @@ def bitmap(drawing: Drawing) -> Image.Image:
 def encode(image: Image.Image, dpi: int) -> bytes:
     """The picture as PNG bytes that state `dpi`."""
     target = io.BytesIO()
-    # The least compression: a fifth larger than the usual one, in half the time.
-    image.save(target, "PNG", dpi=(dpi, dpi), compress_level=1)
+    image.save(target, "PNG", dpi=(dpi, dpi), compress_type=_RUN_LENGTHS)
     return target.getvalue()

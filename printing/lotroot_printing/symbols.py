@@ -7,7 +7,6 @@ python-barcode 0.16.1 drops a leading "99" with a valid check symbol; then zxing
 """
 
 import functools
-import itertools
 from collections.abc import Sequence
 from typing import Any
 
@@ -149,7 +148,7 @@ def qr_matrix(text: str) -> _Matrix:
     code = qrcode.QRCode(error_correction=level, border=0, mask_pattern=_MASK)
     code.add_data(text)
     code.make(fit=True)
-    return tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
+    return tuple(tuple(map(bool, row)) for row in code.get_matrix())
 
 
 @functools.lru_cache(maxsize=512)
@@ -176,13 +175,15 @@ def modules(symbology: str, text: str) -> int:
 
 def _stretches(line: Sequence[bool]) -> list[tuple[int, int]]:
     """Start and length of every stretch of dark modules."""
-    found, at = [], 0
-    for dark, group in itertools.groupby(line):
-        length = len(list(group))
-        if dark:
-            found.append((at, length))
-        at += length
-    return found
+    found = []
+    start = -1
+    for at, dark in enumerate(line):
+        if dark and start < 0:
+            start = at
+        elif not dark and start >= 0:
+            found.append((start, at - start))
+            start = -1
+    return [*found, (start, len(line) - start)] if start >= 0 else found
 
 
 def bars(symbology: str, text: str, area: Rect, module: int) -> tuple[Rect, ...]:

@@ -8,10 +8,11 @@ resolution that its layout names.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Protocol
 
 from lotroot_printing import png
@@ -220,13 +221,20 @@ def _loaded(path: Path, dpi: int | None) -> Layout:
     return load_layout(path, dpi)
 
 
+@lru_cache(maxsize=8)
+def _told(fields: str) -> tuple[Mapping[str, Any], Mapping[int, str]]:
+    """The fields of a job, and the amount of each of its items: once for the block, not for every label."""
+    values: dict[str, Any] = json.loads(fields)
+    items = values.pop("items", [])
+    return MappingProxyType(values), {item["serial"]: item["amount"] for item in items}
+
+
 def values_of(facts: LabelFacts, serial: int, holder: Holder | None) -> dict[str, Any]:
     """The fields of one label of the block."""
     number = text_of(facts.number, serial)
-    values: dict[str, Any] = json.loads(facts.fields)
-    items = values.pop("items", [])
+    told, amounts = _told(facts.fields)
+    values = dict(told)
     if serial:
-        amounts = {item["serial"]: item["amount"] for item in items}
         kind = f"{values.get('kind', 'Item')} {serial}"
         values |= {"kind": kind, "amount": amounts.get(serial, "")}
     copy = str(facts.copy) if facts.copy > 1 else ""
