@@ -28,6 +28,7 @@ MODULES = {
     "backup": "keeping",
     "restore": "keeping",
     "bench": "benchmarking",
+    "bench-labels": "label_pace",
 }
 """Which module of this package has which command. Only the one asked for is imported: verify needs no web."""
 
