@@ -36,7 +36,12 @@ def test_fifty_labels_survive_each_damage(name: str) -> None:
     few_fail(cells)
 
 
-@pytest.mark.parametrize(("name", "dpi"), SHIPPED, ids=str)
+def marked(shipped: tuple[str, int]) -> object:
+    """The first resolution of each layout in every run, the finer ones, which take longer, in CI."""
+    return shipped if shipped in shipped_layouts() else pytest.param(*shipped, marks=pytest.mark.in_ci)
+
+
+@pytest.mark.parametrize(("name", "dpi"), [marked(each) for each in SHIPPED])
 def test_every_shipped_label_survives_each_damage_once(name: str, dpi: int) -> None:
     for cell in spoiled(Task(name, dpi, 0, 1)):
         assert cell.one == 1 or cell.damage in STATED, cell
