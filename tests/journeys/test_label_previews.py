@@ -11,6 +11,7 @@ from houses import House, a_house
 from label_pictures import LAYOUTS
 from licensed import FOR_EUROPE, FOR_OSPREY, boxed, licensed, pallet_of
 from lotroot.accounts.badges import badge_of
+from lotroot.accounts.firms import SetCustomerItem
 from lotroot.holds.handling import PlaceHold
 from lotroot.identity import make
 from lotroot.labelling.tables import print_job
@@ -102,6 +103,19 @@ def test_any_layout_previews_any_goods_at_each_of_its_resolutions(
         assert "preview, not a label" in page
 
 
+def test_every_layout_answers_all_goods_with_a_picture_or_a_reason(
+    desk: Terminal, goods: dict[str, str]
+) -> None:
+    pictured = set()
+    for layout in LAYOUTS:
+        for number in goods.values():
+            page = shown_for(desk, layout, number)
+            has_picture, has_reason = 'class="true-size"' in page, 'role="alert"' in page
+            assert has_picture != has_reason, (layout, number)
+            pictured |= {layout} if has_picture else set()
+    assert pictured >= set(LAYOUTS) - {"badge"}
+
+
 def test_a_preview_stands_at_its_true_size_on_the_page(desk: Terminal, goods: dict[str, str]) -> None:
     page = shown_for(desk, "pallet", goods["pallet"])
     found = re.search(r'width="(\d+)" height="(\d+)" alt="Preview', page)
@@ -174,7 +188,7 @@ def test_a_picture_that_cannot_be_is_a_404_that_says_why(desk: Terminal, goods: 
     assert answer.status_code == 404
     assert "GS1 number" in answer.text
     assert (
-        desk.client.get(f"/layouts/preview.png?layout=pallet&number={goods['lot']}&side=2").status_code == 404
+        desk.client.get(f"/layouts/preview.png?layout=pallet&number={goods['lot']}&side=3").status_code == 404
     )
 
 
@@ -235,6 +249,16 @@ def test_a_layout_without_a_place_for_a_hold_cannot_carry_held_goods(
 
 def test_what_stands_in_a_square_alone_is_not_missed(desk: Terminal, goods: dict[str, str]) -> None:
     assert "Everything fits." in shown_for(desk, "pallet_gs1", goods["pallet"], **{"for": "osprey"})
+
+
+def test_a_customers_code_stands_among_the_lines_that_are_good_to_have(
+    house: House, desk: Terminal, goods: dict[str, str]
+) -> None:
+    house.post(SetCustomerItem("osprey", "box_25x50", "OB-4711"))
+    page = shown_for(desk, "pallet", goods["pallet"], **{"for": "osprey"})
+    assert "item code" not in page.partition('id="preview"')[2].partition("</section>")[0]
+    page = shown_for(desk, "place", goods["pallet"], **{"for": "osprey"})
+    assert "item code" not in page.partition("no place for")[2].partition("</li>")[0]
 
 
 def test_a_pallet_for_a_customer_tells_that_their_name_has_no_place(

@@ -15,7 +15,7 @@ from lotroot.web.app import create_app
 from query_plans import plans_by_statement
 from sqlalchemy import text
 
-PLANT = "plant|name|thing|person|party|device|login|series|complaint|walk|floor|goods|CONSTANT"
+PLANT = "plant|printer|name|thing|person|party|device|login|series|complaint|walk|floor|goods|CONSTANT"
 """Complaints are no plant's, but one that has thousands of them has other troubles."""
 OPEN = "ix_edge_in_doubt|ix_question_open|ix_carrier_open_pallet|ix_shipment_open|ix_label_unproved"
 LATEST = "LIMIT"

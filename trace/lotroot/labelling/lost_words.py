@@ -13,7 +13,7 @@ from lotroot_printing.layout import Layout
 from lotroot.identity.gs1_scans import SEPARATOR
 from lotroot.labelling.outside import FOR
 
-_UNSEEN = ("number", "shown", "name", "kind", "mark", "copy", "demo", FOR, "part", "count", "items")
+_UNSEEN = ("number", "shown", "name", "kind", "mark", "copy", "demo", FOR, "part", "count", "items", "named")
 """Values that stand on every label, make up another field, or say nothing by themselves."""
 
 
@@ -55,7 +55,7 @@ def _cut(what: str, text: str, whole: str) -> str:
     return f"The {what} is too long: “{text}” is shortened to “{kept}…”."
 
 
-_EXTRA = ("mass", "supplier_number", "supplier", "content", "cautions")
+_EXTRA = ("customer_item", "mass", "welds", "supplier_number", "supplier", "content", "cautions")
 """What goes into the lines that are good to have, where a layout gives it no place of its own."""
 
 
@@ -63,7 +63,12 @@ def homeless(layout: Layout, values: Mapping[str, Any]) -> tuple[str, ...]:
     """What is known of the goods and has no place in this layout, in one sentence."""
     own = layout.fields | {"held", *(_EXTRA if "extra" in layout.fields else ())}
     own |= {"cautions"} if "caution" in layout.fields else set()
-    names = [word(name) for name, _ in _said_of(values) if name not in own]
+    there = [_squeezed(text) for name, text in _said_of(values) if name in own]
+    names = [
+        word(name)
+        for name, text in _said_of(values)
+        if name not in own and not any(_squeezed(text) in other for other in there)
+    ]
     known = ", ".join(dict.fromkeys(names))
     return (f"This layout has no place for: {known}.",) if known else ()
 

@@ -70,6 +70,7 @@ def _present(layout: Layout, fields: Mapping[str, str]) -> dict[str, str]:
 def _extras(layout: Layout, values: Mapping[str, Any]) -> list[str]:
     """Lines that are good to have, the most useful first, without what has a place of its own."""
     lines = [
+        ("customer_item", "{}"),
         ("mass", "Mass {}"),
         ("welds", "Holds {}"),
         ("supplier_number", "Supplier's number {}"),
