@@ -72,7 +72,7 @@ def test_the_page_lists_every_layout_with_size_and_resolutions(desk: Terminal) -
         width, height = (round(side * MM_PER_INCH / layout.dpi) for side in (layout.width, layout.height))
         row = page[page.index(f'role="rowheader">{name}</th>') :]
         row = row[: row.index("</tr>")]
-        assert f"{width} × {height} mm" in row
+        assert f"{width} × {height} mm" in row.replace("\u00a0", " ")
         assert ", ".join(map(str, layout.resolutions)) in row
     assert "wax and resin" in page, "the stock and ribbon that a layout states"
 

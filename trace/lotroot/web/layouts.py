@@ -171,7 +171,7 @@ def _row(one: Shelved) -> dict[str, str]:
     width, height = one.size
     return {
         "name": one.name,
-        "size": f"{width:.0f} × {height:.0f} mm" if not one.fault else "cannot be used",
+        "size": f"{width:.0f}\u00a0×\u00a0{height:.0f}\u00a0mm" if not one.fault else "cannot be used",
         "dpi": ", ".join(map(str, one.resolutions)),
         "stock": one.stock or "not said",
         "ribbon": one.ribbon or "not said",
