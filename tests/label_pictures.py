@@ -85,7 +85,7 @@ def crop(image: Image.Image, area: Rect) -> Image.Image:
 
 def runs(image: Image.Image, row: int) -> list[tuple[bool, int]]:
     """Stretches of one row, from left to right: dark or not, and how many dots."""
-    line = [image.getpixel((x, row)) < 128 for x in range(image.width)]
+    line = [value < 128 for value in crop(image, Rect(0, row, image.width, 1)).tobytes()]
     return [(dark, len(list(group))) for dark, group in itertools.groupby(line)]
 
 
