@@ -56,12 +56,13 @@ def said(drawing: Drawing) -> str:
 
 
 def test_every_kind_of_goods_has_a_layout_of_its_own_in_the_size_of_its_stock():
-    sizes = {
-        "coil": (100, 150), "part_coil": (100, 150), "stripper": (100, 70), "pan_card": (100, 70),
-        "nail_box": (100, 70), "wire_roll": (100, 70), "roof_bundle": (100, 70), "tile_stack": (100, 70),
-        "lumber_end": (75, 25), "treated_pack": (100, 150), "pallet": (105, 148), "shipment": (105, 148),
-        "place": (100, 50), "badge": (86, 54),
-    }  # fmt: skip
+    tall, wide, a6 = (100, 150), (100, 70), (105, 148)
+    sizes = dict.fromkeys(("coil", "part_coil", "treated_pack"), tall)
+    sizes |= dict.fromkeys(
+        ("stripper", "pan_card", "nail_box", "wire_roll", "roof_bundle", "tile_stack"), wide
+    )
+    sizes |= dict.fromkeys(("pallet", "shipment"), a6)
+    sizes |= {"lumber_end": (75, 25), "place": (100, 50), "badge": (86, 54)}
     for name, size in sizes.items():
         found = LAYOUTS[name]
         assert (found.width, found.height) == tuple(dots(side, found.dpi) for side in size), name
