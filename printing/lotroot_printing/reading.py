@@ -50,12 +50,12 @@ class ReadSymbol(NamedTuple):
     text: str
 
 
-def read(image: Image.Image, *symbologies: str, smaller: bool = False) -> list[ReadSymbol]:
+def read(image: Image.Image, *symbologies: str, as_scanned: bool = False) -> list[ReadSymbol]:
     """Every symbol of the given kinds that a decoder finds in `image`, in sorted order.
 
     A GS1 symbol and a plain one are told apart by what they are, not by what was asked for. Read in its own
-    dots only: at a third of them, which the decoder tries as well where it may look at it `smaller`, good
-    bars of four dots a module blur, and one number in 600 is seen as a second one that nobody printed.
+    dots and upright, as it was drawn: at a third of the dots good bars of four dots a module blur, and one
+    number in 600 is seen as a second one that nobody printed. `as_scanned` looks smaller and turned too.
     """
     # Two colours need no guess at where black ends, which takes half of the time.
     exact = zxingcpp.Binarizer.FixedThreshold if image.mode == "1" else zxingcpp.Binarizer.LocalAverage
@@ -65,7 +65,8 @@ def read(image: Image.Image, *symbologies: str, smaller: bool = False) -> list[R
         formats=zxingcpp.BarcodeFormats([_FORMATS[each] for each in symbologies]),
         text_mode=zxingcpp.TextMode.Plain,
         try_invert=False,
-        try_downscale=smaller,
+        try_downscale=as_scanned,
+        try_rotate=as_scanned,  # a label's symbols all stand upright; to look for others takes as long again
     )
     named = ((_IDENTIFIED.get(each.symbology_identifier, each.symbology_identifier), each) for each in found)
     return sorted(ReadSymbol(kind, each.bytes.decode("utf-8", "replace")) for kind, each in named)

@@ -40,5 +40,5 @@ def scan(picture: Image.Image, kinds: Collection[str]) -> set[ReadSymbol]:
         missing = set(kinds) - {each.symbology for each in found}
         seen = look(picture) if missing else None
         if seen is not None:
-            found |= set(read(seen, *sorted(missing), smaller=True))
+            found |= set(read(seen, *sorted(missing), as_scanned=True))
     return found
