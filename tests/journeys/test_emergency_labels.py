@@ -59,7 +59,8 @@ def test_a_label_stuck_on_goods_means_them_on_every_page(house: House) -> None:
     rod = lay(house, "rod_55", 2_000_000)
     (label,) = pad(house, "C", 1)
     said = house.post(AnswerWithPad(rod, label), "operator").say
-    assert said == f"{shown(label)} means {shown(rod)} from now on."
+    assert said.startswith(f"{shown(label)} means {shown(rod)} from now on.")
+    assert said.endswith("1 waiting label is left out."), "the one that was queued prints no more"
     drawing = at(house, "draw_1")
     drawing.answer(label, "wire_25")
     assert [load.lot for load in run_at(house, "draw_1").loaded] == [rod]

@@ -204,6 +204,7 @@ DERIVED = (
     "HoldPlaced",
     "HoldRootAdded",
     "LabelAsked",
+    "LabelDropped",
     "CustomerLabelAsked",
 )
 """Facts that follow others, or lead nowhere once what they tell of is void."""
