@@ -24,8 +24,8 @@ def add_to(commands: Commands) -> None:
         "Write the picture of a label, as it was printed last.",
         "Reads only: it is no reprint, and nothing records it. For a label that goes on goods, print it\n"
         "again on its page, so that its copy is counted.\n\n"
-        "  lotroot label C26-000017-02                  writes C2600001702.png\n"
-        "  lotroot label C26-000017-02 --output coil.pdf",
+        "  lotroot label C26-000017-69                  writes C2600001769.png\n"
+        "  lotroot label C26-000017-69 --output coil.pdf",
     )
     one.add_argument("number", metavar="NUMBER", help="of a lot, item, carrier, place ..., scanned or typed")
     one.add_argument(
@@ -58,7 +58,7 @@ def _number(text: str) -> tuple[str, int]:
         return str(value), 0
     raise Unreadable(
         "A badge's picture is not written." if isinstance(value, Badge) else "This is no number of a label.",
-        expected="A number such as C26-000017-02.",
+        expected="A number such as C26-000017-69.",
         next_step="Print a badge again on the page People.",
     )
 
