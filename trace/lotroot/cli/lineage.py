@@ -25,8 +25,8 @@ def add_to(commands: Commands) -> None:
         "Behind an expected part stands, if it is not sure, what it is at least and at most: exact, or an\n"
         "outer bound that may be wider than need be.\n\n"
         "  lotroot trace N26-000123-83            what it was made of\n"
-        "  lotroot trace C26-000017-02 --down     what was made of it, and where that is\n"
-        "  lotroot trace C26-000017-02 --down --json",
+        "  lotroot trace C26-000017-69 --down     what was made of it, and where that is\n"
+        "  lotroot trace C26-000017-69 --down --json",
     )
     one.add_argument("number", metavar="NUMBER", help="scanned or typed")
     way = one.add_mutually_exclusive_group()
