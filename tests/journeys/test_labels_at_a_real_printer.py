@@ -24,6 +24,7 @@ from lotroot.labelling.tables import label, print_job
 from lotroot.ledger.book import events_naming
 from lotroot.posting.door import Door
 from lotroot.worker import Worker
+from lotroot_printing import ipp
 from printers_at_hand import PaperPrinter, a_printer, free_port, until
 from printing_plant import MICROSECONDS, PrintingPlant, TrueClock, once
 from proxies import Proxy, a_proxy
@@ -337,11 +338,28 @@ def test_what_the_printer_has_had_for_too_long_is_called_back(plant: PrintingPla
 
 def test_a_printer_taken_away_hands_its_labels_to_the_tray(plant: PrintingPlant) -> None:
     plant.house.post(SetPrinter("wire", "Wire shop printer", f"ipp://localhost:{free_port()}/ipp/print"))
+    plant.restart()
     plant.made(2)
     until(lambda: "does not answer" in plant.trouble(), "the printer to be missed")
     plant.house.post(SetPrinter("wire", "Wire shop printer"))
     plant.settled()
     assert [row.printer for row in plant.house.ask(printed.tray)] == ["", ""]
+
+
+def test_a_job_left_at_a_printer_whose_address_was_changed_is_not_taken_for_one_of_the_new_printer(
+    tmp_path: Path, plant: PrintingPlant
+) -> None:
+    plant.printer.mode("stuck")
+    [number] = plant.made()
+    until(lambda: plant.states() == ["sent"], plant.states)
+    with a_printer(tmp_path / "other") as other:
+        line = ipp.Printer(ipp.address(other.address))
+        line.print_job("of somebody else", ipp.Document("image/png", b"\x89PNG"), line.offer())
+        until(lambda: other.names() == ["of somebody else"], other.names)  # as number 1, like ours
+        plant.house.post(SetPrinter("wire", "Wire shop printer", other.address))
+        plant.settled("unknown")
+    assert plant.states() == ["unknown"]
+    assert plant.house.ask(printed.labels_of, number) == []
 
 
 def test_a_job_s_name_is_no_other_job_s(plant: PrintingPlant) -> None:

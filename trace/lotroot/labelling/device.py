@@ -117,10 +117,13 @@ class Device:
         found = self._asked(lambda: self._line.jobs(name))
         return found[-1].id if found else 0
 
-    def fate(self, remote: int) -> tuple[str, str]:
-        """What became of a job: one of the four words above, and the printer's own reason."""
+    def fate(self, remote: int, name: str) -> tuple[str, str]:
+        """What became of a job: one of the four words above, and the printer's own reason.
+
+        A job of another name under that number is another printer's: the address was changed meanwhile.
+        """
         job = self._asked(lambda: self._line.job(remote))
-        if job is None:
+        if job is None or job.name != name:
             return FORGOTTEN, "The printer no longer knows the job."
         if not job.ended:
             return PRINTING, job.message

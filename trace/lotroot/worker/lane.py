@@ -123,7 +123,7 @@ class Lane:
         """See what became of the job the printer has, or may have."""
         if job.state != outbox.SENT:
             return self._ask(device, state, job)
-        fate, reason = device.fate(job.remote)
+        fate, reason = device.fate(job.remote, job_name(job))
         if fate == PRINTED:
             self._printed(job)
             return AT_ONCE
