@@ -22,7 +22,10 @@ from lotroot.receiving.commands import ReserveNumbers
 from playwright.sync_api import Page, expect
 from served import served
 
-SIZES = pytest.mark.parametrize("size", [PANEL, HAND_HELD], ids=["panel", "hand-held"])
+SIZES = pytest.mark.parametrize(
+    "size",
+    [pytest.param(PANEL, marks=pytest.mark.in_ci, id="panel"), pytest.param(HAND_HELD, id="hand-held")],
+)
 
 
 @pytest.fixture

@@ -54,6 +54,7 @@ def test_a_block_is_one_pdf_of_so_many_pages() -> None:
     assert made.size > block_pace(1).size
 
 
+@pytest.mark.in_ci
 def test_postings_are_measured_alone_and_beside_a_worker_at_work(shared: Path, tmp_path: Path) -> None:
     with a_demo(shared, tmp_path) as demo:
         took = postings(demo, 8)

@@ -103,6 +103,7 @@ def test_any_layout_previews_any_goods_at_each_of_its_resolutions(
         assert "preview, not a label" in page
 
 
+@pytest.mark.in_ci
 def test_every_layout_answers_all_goods_with_a_picture_or_a_reason(
     desk: Terminal, goods: dict[str, str]
 ) -> None:

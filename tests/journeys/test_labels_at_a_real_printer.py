@@ -65,6 +65,7 @@ def test_every_label_comes_out_once_in_order_and_the_record_says_where(plant: Pr
     assert event.symbols == (numbers[0],)
 
 
+@pytest.mark.in_ci
 def test_a_block_of_boxes_is_one_job_of_as_many_pages(plant: PrintingPlant) -> None:
     [lot] = plant.made(items=12)
     plant.settled()
@@ -74,6 +75,7 @@ def test_a_block_of_boxes_is_one_job_of_as_many_pages(plant: PrintingPlant) -> N
     assert all(text.startswith(lot[:11]) for text in texts)
 
 
+@pytest.mark.in_ci
 def test_the_printer_is_drawn_for_at_its_own_resolution(plant: PrintingPlant) -> None:
     plant.made()
     plant.settled()
@@ -84,6 +86,7 @@ def test_the_printer_is_drawn_for_at_its_own_resolution(plant: PrintingPlant) ->
     assert int.from_bytes(document[4 + 276 : 4 + 280], "big") == 300
 
 
+@pytest.mark.in_ci
 def test_a_printer_that_takes_only_pdf_or_png_gets_that(tmp_path: Path, plant: PrintingPlant) -> None:
     for formats, begins in (("application/pdf", b"%PDF"), ("image/png", b"\x89PNG")):
         folder = tmp_path / begins[1:].decode()
@@ -95,6 +98,7 @@ def test_a_printer_that_takes_only_pdf_or_png_gets_that(tmp_path: Path, plant: P
             assert path.read_bytes().startswith(begins)
 
 
+@pytest.mark.in_ci
 def test_the_test_label_and_a_copy_come_out_too(plant: PrintingPlant) -> None:
     plant.house.post(TryPrinter("wire"))
     [number] = plant.made()
@@ -105,6 +109,7 @@ def test_the_test_label_and_a_copy_come_out_too(plant: PrintingPlant) -> None:
     assert plant.printer.printed() == [{thing}, {number}, {number, f"{number}K2"}]
 
 
+@pytest.mark.in_ci
 def test_over_tls_the_printer_is_known_by_its_certificate_alone(plant: PrintingPlant) -> None:
     address = plant.printer.address.replace("ipp:", "ipps:")
     plant.house.post(SetPrinter("wire", "Wire shop printer", address))
@@ -123,6 +128,7 @@ def test_over_tls_the_printer_is_known_by_its_certificate_alone(plant: PrintingP
     assert plant.printer.printed() == once([number])
 
 
+@pytest.mark.in_ci
 def test_an_offset_moves_the_label_and_never_cuts_it(plant: PrintingPlant) -> None:
     address = plant.printer.address
     plant.house.post(SetPrinter("wire", "Wire shop printer", address, across=50, along=-25))
@@ -138,6 +144,7 @@ def test_an_offset_moves_the_label_and_never_cuts_it(plant: PrintingPlant) -> No
 # ---------------------------------------------------------------- when the printer is in trouble
 
 
+@pytest.mark.in_ci
 def test_out_of_paper_nothing_more_is_sent_and_after_it_all_come_out_once(
     plant: PrintingPlant,
 ) -> None:
@@ -152,6 +159,7 @@ def test_out_of_paper_nothing_more_is_sent_and_after_it_all_come_out_once(
     until(lambda: plant.trouble() == "", "the trouble to be over")
 
 
+@pytest.mark.in_ci
 def test_a_job_the_printer_gives_up_is_asked_about_and_printed_again_as_a_copy(plant: PrintingPlant) -> None:
     plant.printer.mode("abort")
     [first] = plant.made()
@@ -166,6 +174,7 @@ def test_a_job_the_printer_gives_up_is_asked_about_and_printed_again_as_a_copy(p
     assert plant.printer.printed() == [{second}, {first, f"{first}K2"}]
 
 
+@pytest.mark.in_ci
 def test_a_busy_printer_is_waited_for(plant: PrintingPlant) -> None:
     plant.printer.mode("slow")
     numbers = plant.made(3)
@@ -173,6 +182,7 @@ def test_a_busy_printer_is_waited_for(plant: PrintingPlant) -> None:
     assert plant.printer.printed() == once(numbers)
 
 
+@pytest.mark.in_ci
 def test_a_printer_killed_over_a_job_and_started_anew_leaves_a_question_not_a_second_label(
     plant: PrintingPlant,
 ) -> None:
@@ -202,6 +212,7 @@ def test_a_label_of_which_nobody_knows_is_proved_by_its_scan(plant: PrintingPlan
     assert plant.house.rows(label)[0]["proved"] is not None
 
 
+@pytest.mark.in_ci
 def test_two_printers_do_not_wait_for_each_other(tmp_path: Path, plant: PrintingPlant) -> None:
     plant.printer.mode("paper")
     plant.made()
@@ -216,6 +227,7 @@ def test_two_printers_do_not_wait_for_each_other(tmp_path: Path, plant: Printing
     plant.settled()
 
 
+@pytest.mark.in_ci
 def test_a_waiting_label_goes_to_the_next_printer_on_one_word(tmp_path: Path, plant: PrintingPlant) -> None:
     plant.printer.mode("paper")
     stuck, waiting = plant.made(2)
@@ -252,6 +264,7 @@ def test_an_answer_lost_after_the_job_was_taken_doubles_nothing(plant: PrintingP
     assert len(list((plant.printer.folder / "spool").glob("*.pwg"))) == 3
 
 
+@pytest.mark.in_ci
 def test_a_cable_pulled_before_the_job_was_taken_loses_nothing(plant: PrintingPlant, proxy: Proxy) -> None:
     proxy.swallow = 1
     numbers = plant.made(2)
@@ -284,6 +297,7 @@ def test_killed_between_the_printer_s_yes_and_the_record_the_program_prints_noth
     assert plant.printer.printed() == once(numbers)
 
 
+@pytest.mark.in_ci
 def test_found_too_late_to_be_remembered_a_person_is_asked(plant: PrintingPlant) -> None:
     plant.printer.stop()
     [number] = plant.made()
@@ -324,6 +338,7 @@ def test_forty_labels_made_while_the_printer_was_down_print_on_a_word_each_besid
     assert plant.house.ask(printed.failed_jobs) == []
 
 
+@pytest.mark.in_ci
 def test_what_the_printer_has_had_for_too_long_is_called_back(plant: PrintingPlant) -> None:
     plant.printer.mode("stuck")
     plant.made()
@@ -346,6 +361,7 @@ def test_a_printer_taken_away_hands_its_labels_to_the_tray(plant: PrintingPlant)
     assert [row.printer for row in plant.house.ask(printed.tray)] == ["", ""]
 
 
+@pytest.mark.in_ci
 def test_a_job_left_at_a_printer_whose_address_was_changed_is_not_taken_for_one_of_the_new_printer(
     tmp_path: Path, plant: PrintingPlant
 ) -> None:
@@ -362,6 +378,7 @@ def test_a_job_left_at_a_printer_whose_address_was_changed_is_not_taken_for_one_
     assert plant.house.ask(printed.labels_of, number) == []
 
 
+@pytest.mark.in_ci
 def test_a_job_s_name_is_no_other_job_s(plant: PrintingPlant) -> None:
     plant.made(3)
     plant.settled()
