@@ -73,7 +73,7 @@ JUDGED = [
 ]
 
 
-@pytest.mark.parametrize(("found", "taken", "refused", "disputed", "wrong"), JUDGED, ids=str)
+@pytest.mark.parametrize(("found", "taken", "refused", "disputed", "wrong"), JUDGED)
 def test_what_is_read_is_judged_as_a_scan(
     found: set[str], taken: bool, refused: int, disputed: int, wrong: int
 ) -> None:
