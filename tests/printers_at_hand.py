@@ -113,6 +113,8 @@ class PaperPrinter:
         if self.process is not None:
             self.process.kill()
             self.process.wait()
+        if (self.folder / "mode").read_text() in ("paper", "stuck"):
+            self.mode("abort")  # or the script at work would wait for ever
 
     def printed(self) -> list[set[str]]:
         """The labels that came out, in order, each as the texts its symbols say."""

@@ -117,6 +117,7 @@ def test_a_pad_is_made_and_looked_through(
     holds_up(page)
 
 
+@pytest.mark.in_ci
 @SIZES
 def test_a_scanner_is_tried_with_each_suffix(open_tab: OpenTab, address: str, size: tuple[int, int]) -> None:
     page = signed_in(open_tab, address, size)

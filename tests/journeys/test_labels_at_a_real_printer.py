@@ -203,6 +203,7 @@ def test_a_printer_killed_over_a_job_and_started_anew_leaves_a_question_not_a_se
     assert [row["number"] for row in plant.house.rows(label)] == [second, first]
 
 
+@pytest.mark.in_ci
 def test_a_label_of_which_nobody_knows_is_proved_by_its_scan(plant: PrintingPlant) -> None:
     plant.printer.mode("abort")
     [number] = plant.made()
@@ -351,6 +352,7 @@ def test_what_the_printer_has_had_for_too_long_is_called_back(plant: PrintingPla
     assert plant.states() == ["unknown"]
 
 
+@pytest.mark.in_ci
 def test_a_printer_taken_away_hands_its_labels_to_the_tray(plant: PrintingPlant) -> None:
     plant.house.post(SetPrinter("wire", "Wire shop printer", f"ipp://localhost:{free_port()}/ipp/print"))
     plant.restart()

@@ -20,7 +20,10 @@ from lotroot_printing.layout import Layout, TextBox, fields_in
 from lotroot_printing.symbols import ReadSymbol, read_back
 from odd_texts import odd_text
 
-NAMES = pytest.mark.parametrize("name", LAYOUTS)
+OFTEN = ("coil", "lumber_end", "nail_box", "pallet_gs1", "stripper")
+NAMES = pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=() if name in OFTEN else pytest.mark.in_ci) for name in LAYOUTS]
+)
 
 
 def often(thorough: bool) -> int:

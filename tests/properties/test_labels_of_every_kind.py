@@ -25,8 +25,13 @@ from rasters import RASTERS
 from source_tree import ROOT
 
 SLOW = pytest.mark.in_ci  # a label of 600 dpi takes ten times one of 203
+OFTEN = ("coil", "lumber_end", "nail_box", "pallet_gs1", "stripper")
 KEYS = pytest.mark.parametrize(
-    "key", [pytest.param(key, marks=SLOW if key[1] > 300 else (), id=f"{key[0]}-{key[1]}") for key in AT]
+    "key",
+    [
+        pytest.param(key, marks=SLOW if key[1] > 300 or key[0] not in OFTEN else (), id=f"{key[0]}-{key[1]}")
+        for key in AT
+    ],
 )
 DPI = pytest.mark.parametrize(
     "dpi", [pytest.param(dpi, marks=SLOW if dpi > 300 else ()) for dpi in sorted({dpi for _, dpi in AT})]
