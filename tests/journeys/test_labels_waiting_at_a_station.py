@@ -17,11 +17,12 @@ from lotroot.labelling.handling import PrintAgain, ProveLabel
 from lotroot.labelling.printers import PRINT_ALONE, after, printer_at, printers, seen
 from lotroot.labelling.settling import DropLabel, PrintNow, SayPrinted, SendElsewhere
 from lotroot.labelling.tables import label, print_job
-from lotroot.labelling.waiting import proofs, unlabelled_at
+from lotroot.labelling.waiting import next_for_a_word, open_jobs, proofs, unlabelled_at
 from lotroot.pads.handling import AnswerWithPad
 from lotroot.receiving.commands import ReserveNumbers
 from lotroot.worker.lane import Lane
 from printers_at_hand import free_port
+from query_plans import plans, read_whole
 from terminals import Terminal
 
 NOBODY = f"ipp://localhost:{free_port()}/ipp/print"
@@ -244,7 +245,34 @@ def test_labels_never_scanned_and_those_that_do_not_scan_are_counted_by_printer(
     house.post(PrintAgain(lost, "Lost"), "operator")
     fared = house.ask(proofs, 0, house.clock.at + 1)[""]
     assert (fared.printed, fared.unscanned, fared.unreadable) == (3, 2, 1)
+    house.clock.forward(hours=3)
+    at = Terminal(house).at("draw_1")
+    at.badge("supervisor")
+    rows = (
+        at.client.get("/morning").text.partition("Labels nobody has scanned yet")[2].partition("</table>")[0]
+    )
+    assert "Label tray" in rows
+    assert "did not scan" in rows
     assert house.status() == house.rebuilt()
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda connection: unlabelled_at(connection, "T2600000742", 10**18),
+        lambda connection: next_for_a_word(connection, "T2600000742"),
+        open_jobs,
+        printed.failed_jobs,
+        outbox.lanes,
+        lambda connection: outbox.under_way(connection, "wire"),
+    ],
+    ids=["at a station", "for a word", "everywhere", "failed", "lanes", "under way"],
+)
+def test_what_waits_is_found_among_all_labels_ever_made_by_its_state(house: House, ask: Any) -> None:
+    with house.reading() as connection:
+        steps = plans(connection, lambda: ask(connection))
+    assert read_whole(steps) == []
+    assert [step for step in steps if "after" in step and "ix_print_job_number" not in step] == []
 
 
 # ---------------------------------------------------------------- at the station, and at a desk

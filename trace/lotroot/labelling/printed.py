@@ -88,16 +88,19 @@ _to_destroy = (
 )
 
 _after = print_job.alias("after")
-_made_up_for = exists().where(
+made_up_for = exists().where(
     _after.c.number == print_job.c.number,
     _after.c.first <= print_job.c.first,
     _after.c.last >= print_job.c.last,
     _after.c.id > print_job.c.id,
-    _after.c.state == DONE,
+    # coalesced, so that the few of the number are looked at, not all that were ever done
+    func.coalesce(_after.c.state, "") == DONE,
 )
+"""Of a print job: that its label came out later, as another job."""
+
 _failed = (
     select(print_job)
-    .where(print_job.c.state.in_((FAILED, UNKNOWN, LATE)), not_(_made_up_for))
+    .where(print_job.c.state.in_((FAILED, UNKNOWN, LATE)), not_(made_up_for))
     .order_by(print_job.c.id.desc())
 )
 _waiting = select(print_job).where(print_job.c.state.in_((QUEUED, *UNDER_WAY))).order_by(print_job.c.id)

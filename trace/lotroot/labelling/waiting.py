@@ -5,24 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, bindparam, case, exists, func, not_, or_, select
+from sqlalchemy import Connection, Row, and_, bindparam, case, func, not_, or_, select
 
-from lotroot.labelling.outbox import DONE, FAILED, LATE, QUEUED, UNDER_WAY, UNKNOWN
-from lotroot.labelling.printed import split
+from lotroot.labelling.outbox import FAILED, LATE, QUEUED, UNDER_WAY, UNKNOWN
+from lotroot.labelling.printed import made_up_for, split
 from lotroot.labelling.tables import label, print_job
 
 SLOW = 10_000_000
 """Microseconds after which a label that has not come out is worth a word at its station (our own choice)."""
 
-_after = print_job.alias("after")
-_made_up_for = exists().where(
-    _after.c.number == print_job.c.number,
-    _after.c.first <= print_job.c.first,
-    _after.c.last >= print_job.c.last,
-    _after.c.id > print_job.c.id,
-    _after.c.state == DONE,
-)
-_needs_a_word = and_(print_job.c.state.in_((LATE, UNKNOWN, FAILED)), not_(_made_up_for))
+_needs_a_word = and_(print_job.c.state.in_((LATE, UNKNOWN, FAILED)), not_(made_up_for))
 _slow = and_(print_job.c.state.in_((QUEUED, *UNDER_WAY)), print_job.c.fresh < bindparam("before"))
 _at_station = (
     select(print_job)

@@ -13,6 +13,7 @@ from lotroot.holds.standing import Standing, standing_holds
 from lotroot.identity import Family, number_from
 from lotroot.identity.showing import shown
 from lotroot.labelling.printed import failed_jobs, latest_unscanned, to_destroy
+from lotroot.labelling.printers import printers
 from lotroot.ledger.book import recent
 from lotroot.ledger.names import name_of, with_names
 from lotroot.plant.adopted import thing_or_none
@@ -86,7 +87,7 @@ def _products(connection: Connection, values: dict[str, Any]) -> dict[str, str]:
     return {lot: words.product(row.product) for lot, row in known.items() if row is not None}
 
 
-def _label(words: Words, found: Who, row: Any) -> dict[str, str]:
+def _label(words: Words, found: Who, row: Any, names: dict[str, str]) -> dict[str, str]:
     of_items = f", {items(row.first, row.last)}" if row.last else ""
     known = words.lot(row.number[:11])
     family = number_from(row.number[:11]).family
@@ -96,6 +97,8 @@ def _label(words: Words, found: Who, row: Any) -> dict[str, str]:
         "what": words.product(known.product) if known is not None else other,
         "which": f"label {row.copy}" if row.copy > 1 else "the first label",
         "when": when(found.plant, row.printed_at),
+        "printer": names.get(row.printer, row.printer) or "Label tray",
+        "how": "did not scan" if row.unreadable else "",
     }
 
 
@@ -104,7 +107,8 @@ def _labels(connection: Connection, found: Who, rows: Iterable[Any]) -> list[dic
     some = list(rows)[:MOST]
     words = Words(connection)
     words.learn(row.number[:11] for row in some)
-    return [_label(words, found, row) for row in some]
+    names = {code: one.name for code, one in printers(connection).items()}
+    return [_label(words, found, row, names) for row in some]
 
 
 def _run(connection: Connection, found: Who, row: Any) -> dict[str, str]:
