@@ -9,6 +9,7 @@ from lotroot_printing.errors import AddressRefused
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
+from lotroot.labelling import outbox
 from lotroot.labelling.facts import LabelAsked, PrinterSet, StationPrinterSet
 from lotroot.labelling.printed import next_copy
 from lotroot.labelling.printers import Printer, find_printer, printer_or_none, printers
@@ -69,6 +70,8 @@ def set_printer(work: Work, command: SetPrinter) -> Answer:
             expected="Something that is different now.",
             next_step="Change a field, or leave it.",
         )
+    if known is not None and known.address != wanted.address:
+        _ask_of_no_other(work, known.code)
     work.record(PrinterSet(**vars(wanted)))
     numbered = any(row.kind == "printer" and row.code == wanted.code for row in things(work.connection))
     if not numbered:
@@ -76,6 +79,14 @@ def set_printer(work: Work, command: SetPrinter) -> Answer:
     if not wanted.address:
         return Answer(f"{wanted.name} has no address: the label tray keeps its labels.")
     return Answer(f"{wanted.name} prints at {wanted.address}.")
+
+
+def _ask_of_no_other(work: Work, code: str) -> None:
+    """What the printer at the old address had, or may have had, the one at the new address cannot know."""
+    job = outbox.under_way(work.connection, code)
+    if job is not None:
+        reason = "Its printer's address was changed before it had said what became of it."
+        outbox.change(work.connection, job.id, outbox.UNKNOWN, reason)
 
 
 def print_at(work: Work, command: PrintAt) -> Answer:

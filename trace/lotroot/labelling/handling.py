@@ -39,6 +39,7 @@ from lotroot.labelling.settling import (
     drop_label,
     print_now,
     record_as_printed,
+    refuse_taken_back,
     say_printed,
     send_elsewhere,
 )
@@ -135,13 +136,7 @@ def check_printable(work: Work, number: str, first: int, last: int) -> None:
 
 def _check_lot(work: Work, number: str, first: int, last: int) -> None:
     lot = find_lot(work.connection, number)
-    if lot.voided:
-        raise Refused(
-            f"{shown(number)} was taken back: its labels are to be destroyed.",
-            value=shown(number),
-            expected="A lot that stands.",
-            next_step="Record the goods again, which gives a new number.",
-        )
+    refuse_taken_back(work.connection, number)
     if (first or last) and not 1 <= first <= last <= lot.items:
         raise Unreadable(
             f"{shown(number)} has no items {first} to {last}.",

@@ -86,7 +86,7 @@ def claim(connection: Connection, printer: str = "", now: int = 0) -> Row[Any] |
 
 def give_back(connection: Connection, job: Row[Any], reason: str) -> None:
     """A claimed job that was certainly not taken waits again, at its old place; the attempt was none."""
-    change(connection, job.id, QUEUED, reason, attempts=job.attempts - 1, claimed=0)
+    move(connection, job, QUEUED, reason, attempts=job.attempts - 1, claimed=0)
 
 
 def lay_aside(connection: Connection, printer: str, before: int) -> int:
@@ -98,6 +98,17 @@ def change(connection: Connection, number: int, state: str, reason: str = "", **
     """Set a job's state and the reason shown with it."""
     values = {"state": state, "reason": reason, **more}
     connection.execute(update(print_job).where(print_job.c.id == number).values(**values))
+
+
+def move(connection: Connection, job: Row[Any], state: str, reason: str = "", **more: Any) -> None:
+    """Set the state of a job as its printer's lane found it; what a person said of it meanwhile stands."""
+    as_found = (
+        print_job.c.id == job.id,
+        print_job.c.state == job.state,
+        print_job.c.attempts == job.attempts,
+    )
+    values = {"state": state, "reason": reason, **more}
+    connection.execute(update(print_job).where(*as_found).values(**values))
 
 
 def mark_interrupted(connection: Connection) -> int:

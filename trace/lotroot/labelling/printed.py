@@ -7,7 +7,7 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, bindparam, exists, func, not_, or_, select
+from sqlalchemy import Connection, Row, and_, bindparam, exists, func, not_, or_, select, union_all
 
 from lotroot.genealogy.tables import lot
 from lotroot.identity.numbers import item_from, number_from
@@ -63,6 +63,10 @@ _replaced = exists().where(
     _later.c.last >= label.c.last,
     _later.c.copy > label.c.copy,
 )
+_taken_back = union_all(
+    select(lot.c.number).where(lot.c.number == bindparam("number"), lot.c.voided == 1),
+    select(carrier.c.number).where(carrier.c.number == bindparam("number"), carrier.c.state == "void"),
+)
 _void = exists().where(lot.c.number == label.c.number, lot.c.voided == 1)
 _unscanned = select(label).where(
     label.c.proved.is_(None), label.c.printed_at < bindparam("before"), not_(_replaced), not_(_void)
@@ -110,6 +114,11 @@ _happened = (
     .join(event, event.c.posting == posting.c.id)
     .where(event.c.id == bindparam("event"))
 )
+
+
+def is_taken_back(connection: Connection, number: str) -> bool:
+    """Whether the goods of that number never were: their labels are to be destroyed, and none printed."""
+    return connection.execute(_taken_back, {"number": number}).first() is not None
 
 
 def labels_of(connection: Connection, number: str) -> Sequence[Row[Any]]:

@@ -7,17 +7,19 @@ printed*, or *leave it*. What nobody knows is printed again as the next copy, so
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row
+from sqlalchemy import Connection, Row
 
 from lotroot.errors import Refused, Unknown
+from lotroot.genealogy.events import LotVoided
 from lotroot.identity.showing import shown
 from lotroot.labelling import outbox
 from lotroot.labelling.facts import LabelDropped, LabelPrinted, LabelRouted
-from lotroot.labelling.printed import MOST_COPIES, next_copy
+from lotroot.labelling.printed import MOST_COPIES, is_taken_back, next_copy
 from lotroot.labelling.printers import Printer, after, find_printer
 from lotroot.labelling.rendering import layout_hash
-from lotroot.labelling.waiting import jobs_for
+from lotroot.labelling.waiting import jobs_for, jobs_of
 from lotroot.reserved import PadLabelAnswered
+from lotroot.stock.events import CarrierChanged
 from lotroot.work import Answer, LabelRequest, Work
 
 
@@ -99,6 +101,18 @@ def answered(work: Work) -> str:
     return f" {len(left)} waiting {'label is' if len(left) == 1 else 'labels are'} left out." if left else ""
 
 
+def never_were(work: Work) -> str:
+    """What a posting takes back gets no label any more; one that may have come out stays a question."""
+    voided = [fact.number for fact in work.events if isinstance(fact, LotVoided)]
+    voided += [
+        fact.number for fact in work.events if isinstance(fact, CarrierChanged) and fact.state == "void"
+    ]
+    for number in voided:
+        for job in jobs_of(work.connection, number, (*WAITING, outbox.FAILED)):
+            drop(work, job, "What it was for was taken back.")
+    return ""
+
+
 def record_as_printed(work: Work, job: Row[Any]) -> int:
     """The job's label is on its goods, whatever its printer said; returns the event's number."""
     found = work.record(
@@ -129,6 +143,7 @@ def drop(work: Work, job: Row[Any], reason: str) -> None:
 
 def _at(work: Work, job: Row[Any], printer: str) -> Answer:
     """Print a job's label at a printer, now: the job itself, or the next copy where it may have come out."""
+    refuse_taken_back(work.connection, job.number)
     name = _name(work, printer)
     if job.state in (outbox.FAILED, outbox.UNKNOWN):
         doubt = job.state == outbox.UNKNOWN
@@ -144,6 +159,17 @@ def _at(work: Work, job: Row[Any], printer: str) -> Answer:
         work.connection, job.id, outbox.QUEUED, fresh=work.posting.entered, printer=printer, claimed=0
     )
     return Answer(f"{shown(job.number)} is printed{name}.", (job.number,))
+
+
+def refuse_taken_back(connection: Connection, number: str) -> None:
+    """Raise Refused where the goods of that number were taken back."""
+    if is_taken_back(connection, number):
+        raise Refused(
+            f"{shown(number)} was taken back: its labels are to be destroyed.",
+            value=shown(number),
+            expected="Goods that stand.",
+            next_step="Record the goods again, which gives a new number.",
+        )
 
 
 def _name(work: Work, printer: str) -> str:

@@ -33,6 +33,9 @@ _for_one = select(print_job).where(
     print_job.c.last == bindparam("serial"),
     print_job.c.state.in_(bindparam("states", expanding=True)),
 )
+_of_number = select(print_job).where(
+    print_job.c.number == bindparam("number"), print_job.c.state.in_(bindparam("states", expanding=True))
+)
 _everywhere = (
     select(print_job)
     .where(or_(_needs_a_word, print_job.c.state.in_((QUEUED, *UNDER_WAY))))
@@ -93,6 +96,11 @@ def jobs_for(connection: Connection, text: str, states: Sequence[str]) -> Sequen
     number, serial = split(text)
     values = {"number": number, "serial": serial, "states": list(states)}
     return connection.execute(_for_one, values).all()
+
+
+def jobs_of(connection: Connection, number: str, states: Sequence[str]) -> Sequence[Row[Any]]:
+    """The jobs in these states of a number, those of its items among them."""
+    return connection.execute(_of_number, {"number": number, "states": list(states)}).all()
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,7 @@ from lotroot.labelling.device import (
     job_name,
 )
 from lotroot.labelling.handling import RecordPrinted
+from lotroot.labelling.printed import is_taken_back
 from lotroot.labelling.printers import keep_seen, print_alone, printer_or_none, seen
 from lotroot.labelling.rendering import Holder, layout_hash
 from lotroot.plant.adopted import plant_or_none
@@ -94,8 +95,13 @@ class Lane:
         with self.door.database.writing() as connection:
             job = outbox.claim(connection, self.code, self.door.clock())
             holder = holder_of(connection, job) if job is not None else None
+            gone = job is not None and is_taken_back(connection, job.number)
         if job is None:
             return REST
+        if gone:  # while it was asked about: those that waited were left out
+            error = LotrootError("What it was for was taken back.")
+            settle(self.door, job, failed(job, error, self.code))
+            return AT_ONCE
         if job.attempts > MOST_ATTEMPTS:
             error = LotrootError("The program stopped each time it made this label.")
             settle(self.door, job, failed(job, error, self.code))
@@ -194,7 +200,7 @@ class Lane:
         self._change(lambda connection: outbox.give_back(connection, job, reason))
 
     def _state(self, job: Row[Any], state: str, reason: str = "", **more: Any) -> None:
-        self._change(lambda connection: outbox.change(connection, job.id, state, reason, **more))
+        self._change(lambda connection: outbox.move(connection, job, state, reason, **more))
 
     def _change(self, act: Any) -> None:
         with self.door.database.writing() as connection:
