@@ -7,6 +7,7 @@ import contextlib
 import http.server
 import struct
 import threading
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import ClassVar
@@ -48,11 +49,13 @@ Answering = Callable[[http.server.BaseHTTPRequestHandler], bytes | None]
 
 @dataclass
 class OddPrinter:
-    """`answers` by operation; `asked` are the operations it was asked for, in order."""
+    """`answers` by operation; `asked` are the operations it was asked for, in order; `pause` the seconds it
+    takes for each MiB of a document."""
 
     port: int
     answers: dict[int, Answering] = field(default_factory=dict)
     asked: list[int] = field(default_factory=list)
+    pause: float = 0.0
 
     @property
     def address(self) -> str:
@@ -63,7 +66,11 @@ class _Answers(http.server.BaseHTTPRequestHandler):
     printer: ClassVar[OddPrinter]
 
     def do_POST(self) -> None:
-        content = self.rfile.read(int(self.headers["Content-Length"]))
+        length = int(self.headers["Content-Length"])
+        content = self.rfile.read(min(length, 2000))
+        while len(content) < length:
+            time.sleep(self.printer.pause)
+            content += self.rfile.read(min(length - len(content), 1 << 20))
         operation = struct.unpack_from(">H", content, 2)[0]
         self.printer.asked.append(operation)
         told = self.printer.answers.get(operation, lambda _: answer())(self)

@@ -5,23 +5,25 @@ Print-Job, Get-Jobs, Get-Job-Attributes, Cancel-Job. What went wrong is told apa
 label: `PrinterUnreached` is certainly not printed; after `ReplyLost` nobody knows until the printer is asked.
 """
 
+import contextlib
 import hashlib
 import http.client
 import itertools
 import socket
 import ssl
-from collections.abc import Mapping, Sequence
+import threading
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from lotroot_printing import ipp_message as message
-from lotroot_printing.errors import AddressRefused, JobRefused, PrinterUnreached, ReplyLost
+from lotroot_printing.errors import AddressRefused, JobRefused, PrinterUnreached, ReplyLost, shortened
 
 PORT = 631
 """RFC 8010 section 4; ipps uses it, too (RFC 7472)."""
 
 PRINT_JOB, CANCEL_JOB, GET_JOB, GET_JOBS, GET_PRINTER = 0x02, 0x08, 0x09, 0x0A, 0x0B
-NOT_FOUND, NOT_ACCEPTING, BUSY = 0x406, 0x506, 0x507
+NOT_FOUND, GONE, NOT_ACCEPTING, BUSY = 0x406, 0x407, 0x506, 0x507
 COMPLETED, CANCELED, ABORTED, PROCESSING, STOPPED = 9, 7, 8, 5, 6
 """Job states, RFC 8011 section 5.3.7; 7, 8 and 9 are the last ones."""
 
@@ -30,6 +32,13 @@ TIMEOUT = 5.0
 """Seconds for one answer, unless said otherwise (our own choice)."""
 
 _JOBS_AT_MOST = 200
+_MIB = 1 << 20
+_PIECE = 1 << 16
+"""Bytes sent within one time-out: a printer takes a long job as fast as it prints."""
+
+_MOST_HEARD = 2 * _MIB
+"""Bytes of an answer; 200 jobs are less than a tenth of it."""
+
 _OK_BELOW = 0x100
 
 
@@ -164,7 +173,10 @@ class Printer:
         if offer.unscaled:
             job.append((message.KEYWORD, "print-scaling", "none"))
         found = self._ask(PRINT_JOB, asked, job, document.content)
-        return _number(found.first(message.JOB), "job-id")
+        number = _number(found.first(message.JOB), "job-id")
+        if not number:
+            raise self._lost("it gave the job no number")
+        return number
 
     def jobs(self, name: str) -> list[Job]:
         """Its jobs of that name, ended ones included, as far as it remembers them; oldest first."""
@@ -184,7 +196,7 @@ class Printer:
         try:
             found = self._ask(GET_JOB, [(message.INTEGER, "job-id", number), *_wanted()])
         except JobRefused as error:
-            if error.status == NOT_FOUND:
+            if error.status in (NOT_FOUND, GONE):
                 return None
             raise
         return _job(found.first(message.JOB))
@@ -242,21 +254,32 @@ class Printer:
             line.close()
             raise self._unreached(error) from error
         try:
-            line.request("POST", self.where.path, body, {"Content-Type": "application/ipp"})
-            answer = line.getresponse()
-            content = answer.read()
+            head = {"Content-Type": "application/ipp", "Content-Length": str(len(body))}
+            line.request("POST", self.where.path, _pieces(body), head)
+            patience = self._timeout * (
+                1 + len(body) // _MIB
+            )  # the end of it may wait in the printer's memory
+            line.sock.settimeout(patience)
+            with _heard_within(line, 2 * patience):
+                answer = line.getresponse()
+                content = answer.read(_MOST_HEARD)
+            if answer.status >= http.HTTPStatus.INTERNAL_SERVER_ERROR:
+                raise self._lost(f"HTTP {answer.status} {answer.reason}")  # of whatever stands before it
             if answer.status != http.HTTPStatus.OK:
                 raise JobRefused(0x400, f"HTTP {answer.status} {answer.reason}", where=self.where.uri)
             return message.reply(content)
         except (OSError, http.client.HTTPException, message.Garbled) as error:
-            raise ReplyLost(
-                "The printer's answer did not come.",
-                value=f"{self.where.uri}: {error or type(error).__name__}",
-                expected="An answer to every request.",
-                next_step="The printer is asked again what became of it.",
-            ) from error
+            raise self._lost(str(error) or type(error).__name__) from error
         finally:
             line.close()
+
+    def _lost(self, why: str) -> ReplyLost:
+        return ReplyLost(
+            "The printer's answer did not come.",
+            value=f"{self.where.uri}: {why}",
+            expected="An answer to every request.",
+            next_step="The printer is asked again what became of it.",
+        )
 
     def _line(self) -> http.client.HTTPConnection:
         where = self.where
@@ -290,6 +313,29 @@ class Printer:
         )
 
 
+def _pieces(body: bytes) -> Iterator[memoryview]:
+    """The time-out is one for all that is given to a socket at once, so it is given pieces."""
+    whole = memoryview(body)
+    return (whole[at : at + _PIECE] for at in range(0, len(body), _PIECE))
+
+
+def _hang_up(line: socket.socket) -> None:
+    with contextlib.suppress(OSError):
+        socket.socket.shutdown(line, socket.SHUT_RDWR)  # bare of TLS, which may be reading in this moment
+
+
+@contextlib.contextmanager
+def _heard_within(line: http.client.HTTPConnection, seconds: float) -> Iterator[None]:
+    """Hang up on an answer that goes on for longer: the socket's time-out begins anew with every byte."""
+    timer = threading.Timer(seconds, _hang_up, (line.sock,))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
 def _wanted() -> list[message.Written]:
     """What is wanted of a job; the further values of an attribute have no name (RFC 8010 section 3.1.5)."""
     names = ("job-id", "job-name", "job-state", "job-state-reasons", "job-state-message")
@@ -309,7 +355,8 @@ def _job(group: message.Group) -> Job:
 
 
 def _texts(group: message.Group, name: str) -> tuple[str, ...]:
-    return tuple(str(value) for value in group.get(name, ()))
+    """Texts as they can be shown and kept: some printers end theirs with a NUL."""
+    return tuple(shortened(str(value).strip("\0 ")) for value in group.get(name, ()))
 
 
 def _text(group: message.Group, name: str) -> str:

@@ -17,6 +17,7 @@ TEXT, NAME, KEYWORD, URI, CHARSET, LANGUAGE, MIME = 0x41, 0x42, 0x44, 0x45, 0x47
 """Value tags, RFC 8010 section 3.5.2."""
 
 _TEXT_WITH_LANGUAGE = (0x35, 0x36)
+_MOST_GROUPS = 5_000
 _DOTS_PER_INCH = 3
 _CM_PER_INCH = 2.54
 
@@ -93,7 +94,7 @@ def reply(content: bytes) -> Reply:
     """The answer in these bytes. Raises Garbled."""
     try:
         return _Reader(content).read()
-    except (struct.error, IndexError, UnicodeDecodeError) as error:
+    except (struct.error, IndexError, UnicodeDecodeError, RecursionError) as error:
         raise Garbled(f"{len(content)} bytes that are no IPP message: {error}") from error
 
 
@@ -115,6 +116,8 @@ class _Reader:
             if tag < 0x10:
                 self._at += 1
                 groups.append((tag, {}))
+                if len(groups) > _MOST_GROUPS:
+                    raise IndexError("it has groups without end")
                 continue
             tag, called, value = self._next()
             name = called or name

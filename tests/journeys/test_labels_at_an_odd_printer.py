@@ -1,6 +1,9 @@
 """Does a printer that answers late, wrongly or at a bad moment still end with each label once?"""
 
+import contextlib
 import http.server
+import time
+import tracemalloc
 from collections.abc import Iterator
 
 import pytest
@@ -8,14 +11,17 @@ from goods_by_hand import LayDown, by_hand
 from houses import House, a_house
 from lotroot.errors import Refused
 from lotroot.labelling import printed
+from lotroot.labelling.device import job_name
 from lotroot.labelling.equipping import SetPrinter
 from lotroot.labelling.handling import ProveLabel
 from lotroot.labelling.settling import PrintNow, SayPrinted
 from lotroot.labelling.tables import label, print_job
 from lotroot.voiding.handling import Undo
 from lotroot.worker.lane import Lane
+from lotroot_printing import ipp
 from lotroot_printing import ipp_message as message
-from odd_printers import GET_JOB, GET_JOBS, PRINT_JOB, OddPrinter, an_odd_printer, answer, job
+from lotroot_printing.errors import ReplyLost
+from odd_printers import GET_JOB, GET_JOBS, GET_PRINTER, PRINT_JOB, OddPrinter, an_odd_printer, answer, job
 
 MICROSECONDS = 1_000_000
 
@@ -166,4 +172,126 @@ def test_a_label_in_doubt_of_goods_taken_back_meanwhile_is_not_printed(
     assert PRINT_JOB not in printer.asked
     assert [(row["state"], "taken back" in row["reason"]) for row in house.rows(print_job)] == [
         ("failed", True)
+    ]
+
+
+# ---------------------------------------------------------------- odd answers, and an odd clock
+
+
+def test_a_clock_set_back_leaves_no_label_asked_about_for_hours(house: House) -> None:
+    made(house)
+    as_state(house, "asking", claimed=house.clock.at + 3600 * MICROSECONDS)
+    Lane(house.door, "wire").step()
+    assert states(house) == ["unknown"]
+
+
+def test_a_clock_set_back_leaves_no_idle_printer_alone(house: House, printer: OddPrinter) -> None:
+    lane = Lane(house.door, "wire")
+    lane.step()
+    house.clock.forward(hours=-1)
+    lane.step()
+    assert printer.asked == [GET_PRINTER, GET_PRINTER]
+
+
+def test_a_yes_without_a_number_is_asked_about_by_name(house: House, printer: OddPrinter) -> None:
+    made(house)
+    with house.reading() as connection:
+        name = job_name(connection.execute(print_job.select()).one())
+    printer.answers[PRINT_JOB] = lambda _: answer()
+    printer.answers[GET_JOBS] = lambda _: job(7, name, 9)
+    printer.answers[GET_JOB] = lambda _: job(7, name, 9)
+    lane = Lane(house.door, "wire")
+    lane.step()
+    assert states(house) == ["asking"]
+    for _ in range(2):
+        lane.step()
+    assert states(house) == ["done"]
+
+
+@pytest.mark.parametrize("status", [500, 502, 504])
+def test_a_gateway_s_fault_is_no_refusal(house: House, printer: OddPrinter, status: int) -> None:
+    made(house)
+
+    def fault(line: http.server.BaseHTTPRequestHandler) -> None:
+        line.send_error(status)
+
+    printer.answers[PRINT_JOB] = fault
+    Lane(house.door, "wire").step()
+    assert states(house) == ["asking"], "the printer behind it may have taken the job"
+
+
+def test_a_job_the_printer_says_is_gone_is_a_question(house: House, printer: OddPrinter) -> None:
+    made(house)
+    as_state(house, "sent", claimed=house.clock.at, remote=7)
+    printer.answers[GET_JOB] = lambda _: answer(status=0x407)
+    Lane(house.door, "wire").step()
+    assert states(house) == ["unknown"]
+
+
+def test_a_printer_that_talks_without_end_is_heard_no_further(house: House, printer: OddPrinter) -> None:
+    def endless(line: http.server.BaseHTTPRequestHandler) -> None:
+        line.send_response(200)
+        line.end_headers()
+        with contextlib.suppress(OSError):
+            for _ in range(64):
+                line.wfile.write(bytes(1 << 20))
+
+    printer.answers[GET_PRINTER] = endless
+    tracemalloc.start()
+    lane = Lane(house.door, "wire")
+    lane.step()
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert "does not answer" in lane.trouble
+    assert most < 20 << 20
+
+
+def test_a_printer_that_answers_byte_by_byte_is_not_waited_for(printer: OddPrinter) -> None:
+    def dripping(line: http.server.BaseHTTPRequestHandler) -> None:
+        with contextlib.suppress(OSError):
+            for _ in range(60):
+                line.wfile.write(b"x")
+                line.wfile.flush()
+                time.sleep(0.1)
+
+    printer.answers[GET_PRINTER] = dripping
+    began = time.monotonic()
+    with pytest.raises(ReplyLost):
+        ipp.Printer(ipp.address(printer.address), timeout=0.5).offer()
+    assert time.monotonic() - began < 3
+
+
+def test_a_printer_that_takes_a_long_job_slowly_is_given_all_of_it(printer: OddPrinter) -> None:
+    printer.pause = 0.1
+    printer.answers[PRINT_JOB] = lambda _: answer(message.JOB, (message.INTEGER, "job-id", 7))
+    ready = ipp.Printer(ipp.address(printer.address)).offer()
+    line = ipp.Printer(ipp.address(printer.address), timeout=0.5)
+    assert line.print_job("long", ipp.Document("image/png", bytes(16 << 20)), ready) == 7
+
+
+def test_nonsense_nested_without_end_is_said_and_ends_no_thread(house: House, printer: OddPrinter) -> None:
+    nested = bytes([message.BEGIN_COLLECTION, 0, 1]) + b"a" + bytes(2)
+    deeper = bytes([message.BEGIN_COLLECTION, 0, 0, 0, 0])
+    printer.answers[GET_PRINTER] = lambda _: answer(message.PRINTER)[:-1] + nested + deeper * 20_000
+    lane = Lane(house.door, "wire")
+    lane.step()
+    assert "does not answer" in lane.trouble
+
+
+def test_a_text_with_a_nul_at_its_end_is_said_and_kept(house: House, printer: OddPrinter) -> None:
+    made(house)
+    as_state(house, "sent", claimed=house.clock.at, remote=7)
+    with house.reading() as connection:
+        name = job_name(connection.execute(print_job.select()).one())
+    told = answer(
+        message.JOB,
+        (message.INTEGER, "job-id", 7),
+        (message.NAME, "job-name", f"{name}\0"),
+        (message.ENUM, "job-state", 8),
+        (message.TEXT, "job-state-message", "No heat\0\0"),
+    )
+    printer.answers[GET_JOB] = lambda _: told
+    Lane(house.door, "wire").step()
+    assert [(row["state"], row["reason"]) for row in house.rows(print_job)] == [
+        ("unknown", "It was given up at the printer: No heat")
     ]

@@ -70,7 +70,7 @@ class Lane:
             return self._hand_to_tray()
         if waits:
             self._change(lambda connection: outbox.lay_aside(connection, self.code, now - patience))
-        elif job is None and not self.trouble and now - self._looked < REST * MICROSECONDS:
+        elif job is None and not self.trouble and 0 <= now - self._looked < REST * MICROSECONDS:
             return REST  # woken by a posting that is not for it
         self._looked = now
         try:
@@ -149,7 +149,7 @@ class Lane:
             return AT_ONCE
         age = self.door.clock() - job.claimed
         started = state.up < CLOCK_OF_DAY and (state.up + 2) * MICROSECONDS < age  # whole seconds
-        if started or age > FORGETS:
+        if started or not 0 <= age <= FORGETS:  # before it was given: the clock was set back
             self._state(job, outbox.UNKNOWN, job.reason)
             return AT_ONCE
         if age < ASKED_TWICE:
