@@ -1,8 +1,11 @@
 """Does a label kept ready become the number of goods, answer for goods that have one, or is it struck off?"""
 
+import contextlib
 import re
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import plants
 import pypdfium2
@@ -300,6 +303,10 @@ def test_a_pad_is_made_for_what_its_station_makes_and_is_printed_with_its_form(h
         assert pdf.mimetype == "application/pdf"
         assert sorted(codes_on(pdf.data)) == list(made.numbers)
     assert codes_on(pdf.data) == list(made.numbers), "rows stand in the order of the labels"
+    with contextlib.closing(pypdfium2.PdfDocument(pdf.data)) as form:
+        says = form[0].get_textpage().get_text_range()
+    day = datetime.fromtimestamp(made.at / 1_000_000, ZoneInfo(house.ask(current_plant).zone))
+    assert f"Given {day:%-d %B %Y, %H:%M}." in says, "a pad lies in a drawer for weeks"
 
 
 def test_a_receiving_pad_is_of_what_comes_from_outside(house: House) -> None:

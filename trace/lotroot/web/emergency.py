@@ -18,7 +18,7 @@ from lotroot.web import filled
 from lotroot.web.acting import Errors, record, shown_again
 from lotroot.web.desk import desk
 from lotroot.web.emergency_pads import on_paper, seen
-from lotroot.web.frame import frame, signed_in, when
+from lotroot.web.frame import frame, local, signed_in
 
 blueprint = Blueprint("emergency", __name__)
 NAV = (("Emergency labels", "emergency.page"),)
@@ -104,7 +104,7 @@ def _paper(event: int, made: Callable[[Pad], Paper]) -> Response:
                 expected="A pad of the list.",
                 next_step="Open the page Emergency labels again.",
             )
-        pad = on_paper(connection, given, when(found.plant, given.at))
+        pad = on_paper(connection, given, f"{local(found.plant, given.at):%-d %B %Y, %H:%M}")
     answer = make_response(made(pad).pdf)
     answer.headers["Content-Type"] = "application/pdf"
     return answer
