@@ -9,6 +9,7 @@ import contextlib
 import hashlib
 import http.client
 import itertools
+import re
 import socket
 import ssl
 import threading
@@ -54,7 +55,13 @@ class Address:
     @property
     def uri(self) -> str:
         """The address as the printer is told it."""
-        return f"ipp{'s' if self.secure else ''}://{self.host}:{self.port}{self.path}"
+        host = f"[{self.host}]" if ":" in self.host else self.host
+        return f"ipp{'s' if self.secure else ''}://{host}:{self.port}{self.path}"
+
+
+_PLAIN = re.compile(r"[!-~]{1,255}")
+_HOST = re.compile(r"(?=.{1,253}$)[^.]{1,63}(\.[^.]{1,63})*\.?|[0-9a-f:.]*:[0-9a-f:.]*(%.+)?")
+"""A name's parts are of 1 to 63 characters, 253 in all (RFC 1035 2.3.4); else an IPv6 address."""
 
 
 def address(text: str) -> Address:
@@ -64,8 +71,8 @@ def address(text: str) -> Address:
         port = parts.port or PORT
     except ValueError:
         parts, port = urlsplit(""), 0
-    plain = text.strip().isascii() and not any(character.isspace() for character in text.strip())
-    if parts.scheme not in ("ipp", "ipps") or not parts.hostname or not port or not plain or parts.username:
+    plain = _PLAIN.fullmatch(text.strip()) and _HOST.fullmatch(parts.hostname or "")
+    if parts.scheme not in ("ipp", "ipps") or not port or not plain or parts.username:
         raise AddressRefused(
             "This is no printer's address.",
             value=text[:80],
