@@ -378,23 +378,3 @@ def test_a_printer_is_added_set_and_given_to_a_station_by_form(house: House) -> 
     assert house.ask(printer_at, station) == "dock_printer_2"
     assert at.post("/printers/dock_printer_2/try", key="printers-key-00003").status_code == 303
     assert house.rows(print_job)[-1]["printer"] == "dock_printer_2"
-
-
-@pytest.mark.parametrize(
-    ("form", "says"),
-    [
-        ({"name": ""}, "code"),
-        ({"name": "Dock", "location": "dock"}, "printer&#39;s address"),
-        ({"name": "Dock", "across": "a lot"}, "offset cannot be read"),
-        ({"name": "Dock", "dpi": "many"}, "resolution"),
-    ],
-)
-def test_a_form_that_cannot_be_used_is_shown_again_with_what_to_do(
-    house: House, form: dict[str, str], says: str
-) -> None:
-    at = Terminal(house).at("draw_1")
-    at.badge("administrator")
-    answer = at.post("/printers", key="printers-key-00001", **form)
-    assert answer.status_code == 422
-    assert says in answer.text
-    assert "dock" not in house.ask(printers)

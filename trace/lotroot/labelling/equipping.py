@@ -21,6 +21,8 @@ TRIAL = "Trial of the printer"
 RESOLUTIONS = (0, 203, 300, 600)
 MOST_OFFSET = 1000  # 10 mm; more is no offset, but the wrong labels in the printer
 
+MOST_STOCK = 80
+
 _CODE = re.compile(r"[a-z][a-z0-9_]{0,30}")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
@@ -30,6 +32,7 @@ class SetPrinter:
     """Add a printer, or set one: its name, its address on the network (empty: its labels lie in the label
     tray), its dots an inch (0: as it says), the offset of its labels to the right and down in hundredths of a
     millimetre, the labels and ribbon loaded, the printer that takes over, and the SHA-256 of its certificate.
+    `added`: it is a new one, and no printer that is known already is meant.
     """
 
     code: str
@@ -41,6 +44,7 @@ class SetPrinter:
     stock: str = ""
     instead: str = ""
     certificate: str = ""
+    added: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,7 +65,8 @@ class TryPrinter:
 def set_printer(work: Work, command: SetPrinter) -> Answer:
     """Record what the printer is from now on."""
     wanted = _checked(work, command)
-    known = printer_or_none(work.connection, command.code)
+    _alone(work, wanted, command.added)
+    known = printer_or_none(work.connection, wanted.code)
     if known == wanted:
         raise Refused(
             f"{wanted.name} is set so already.",
@@ -120,13 +125,30 @@ def _thing(work: Work, code: str) -> Row[Any]:
     return next(row for row in things(work.connection) if row.kind == "printer" and row.code == code)
 
 
+def _alone(work: Work, wanted: Printer, added: bool) -> None:
+    """Two printers are told apart by what people call them. Raises Refused."""
+    for one in printers(work.connection).values():
+        if (one.code == wanted.code and added) or (
+            one.code != wanted.code and one.name.casefold() == wanted.name.casefold()
+        ):
+            raise Refused(
+                f"There is a printer called {one.name} already.",
+                word="already",
+                value=wanted.name,
+                expected="A name that no other printer has.",
+                next_step="Choose another name, or set that printer.",
+            )
+
+
 def _checked(work: Work, command: SetPrinter) -> Printer:
     """The printer as it shall be. Raises Unreadable."""
     code, name, stock = command.code.strip(), command.name.strip(), command.stock.strip()
-    if not _CODE.fullmatch(code):
-        raise _odd("The printer's code", code, "small letters, digits and _, at most 31: gate_2")
     if not name or len(name) > 60:
-        raise _odd("The printer's name", name[:80], "what people call it, at most 60 characters")
+        raise _odd("The printer's name", name[:80], "what people call it, 1 to 60 characters")
+    if not _CODE.fullmatch(code):
+        raise _odd("The printer's code", code[:80], "small letters, digits and _, at most 31: gate_2")
+    if len(stock) > MOST_STOCK:
+        raise _odd("What is loaded", f"{len(stock)} characters", f"labels and ribbon, at most {MOST_STOCK}")
     if command.dpi not in RESOLUTIONS:
         raise _odd("The resolution", str(command.dpi), "203, 300 or 600 dots an inch, or 0 for as it says")
     if max(abs(command.across), abs(command.along)) > MOST_OFFSET:
@@ -135,9 +157,9 @@ def _checked(work: Work, command: SetPrinter) -> Printer:
     if certificate and not _SHA256.fullmatch(certificate):
         raise _odd("The certificate's fingerprint", certificate[:80], "64 digits 0-9 a-f (SHA-256)")
     if command.instead and (command.instead == code or command.instead not in printers(work.connection)):
-        raise _odd("The printer that takes over", command.instead, "another printer of the plant")
+        raise _odd("The printer that takes over", command.instead[:80], "another printer of the plant")
     offset = (command.across, command.along)
-    return Printer(code, name, _uri(command), command.dpi, *offset, stock[:80], command.instead, certificate)
+    return Printer(code, name, _uri(command), command.dpi, *offset, stock, command.instead, certificate)
 
 
 def _uri(command: SetPrinter) -> str:

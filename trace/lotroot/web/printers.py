@@ -1,6 +1,7 @@
 """Which printers are there, how is each, which station prints where, and do their labels scan?"""
 
 import re
+import zlib
 from typing import Any
 
 from flask import Blueprint, Response, render_template, request, url_for
@@ -26,7 +27,7 @@ HOUR = 3600 * MICROSECONDS
 """A label gets its first scan within the hour, or is worth a look (our own choice)."""
 
 _NO_LETTER = re.compile(r"[^a-z0-9]+")
-_OFFSET = re.compile(r"([+-]?)(\d{1,2})(?:[.,](\d{1,2}))?")
+_OFFSET = re.compile(r"([+-]?)(\d{1,2})(?:[.,](\d{1,2}))?", re.ASCII)
 
 
 @blueprint.get("/printers")
@@ -53,6 +54,7 @@ def _page(errors: Errors | None = None) -> str:
         "minutes": minutes,
         "may_set": found.may(SetPrinter),
         "typed": request.form if errors else {},
+        "typed_at": request.form.get("code", "") or "new" if errors else "",
     }
     return render_template("printers.html", **frame(errors=errors or [], **values))
 
@@ -105,9 +107,10 @@ def put() -> Response:
     try:
         command = SetPrinter(
             code=form.get("code", "") or _code_from(form.get("name", "")),
+            added=not form.get("code"),
             name=form.get("name", ""),
             address=form.get("location", ""),
-            dpi=int(form.get("dpi", "0")) if form.get("dpi", "0").isdecimal() else -1,
+            dpi=int(dpi) if re.fullmatch(r"[0-9]{1,4}", dpi := form.get("dpi", "0")) else -1,
             across=_hundredths(form.get("across", "0")),
             along=_hundredths(form.get("along", "0")),
             stock=form.get("stock", ""),
@@ -115,8 +118,8 @@ def put() -> Response:
             certificate=form.get("certificate", ""),
         )
     except LotrootError as error:
-        return shown_again(error, _page, "across")
-    return record(command, url_for("printers.page"), again=_page, field="location")
+        return shown_again(error, _page, "form")
+    return record(command, url_for("printers.page"), again=_page, field="form")
 
 
 @blueprint.post("/printers/<code>/try")
@@ -149,7 +152,10 @@ def certificate(code: str) -> Response:
 
 def _code_from(name: str) -> str:
     """A code from what people call it: Gate printer 2 is gate_printer_2."""
-    return _NO_LETTER.sub("_", name.strip().lower()).strip("_")[:31]
+    code = _NO_LETTER.sub("_", name.strip().lower()).strip("_")[:24]
+    if not code:  # a name in another script: the same name gives the same code
+        code = f"{zlib.crc32(name.strip().encode()):08x}"
+    return code if code[0].isalpha() else f"no_{code}"
 
 
 def _hundredths(text: str) -> int:
