@@ -79,7 +79,7 @@ def address(text: str) -> Address:
             expected="ipp:// or ipps://, its name or number on the network, and a path: ipp://10.0.0.17/ipp/print",
             next_step="Print the printer's own network page from its menu; the address stands there.",
         )
-    return Address(parts.scheme == "ipps", parts.hostname, port, parts.path or "/ipp/print")
+    return Address(parts.scheme == "ipps", parts.hostname or "", port, parts.path or "/ipp/print")
 
 
 Span = tuple[int, int]

@@ -10,14 +10,14 @@ from typing import Any
 from sqlalchemy import Connection, Row
 
 from lotroot.errors import Refused, Unknown
-from lotroot.genealogy.events import LotVoided
+from lotroot.genealogy.events import LotShrunk, LotVoided
 from lotroot.identity.showing import shown
 from lotroot.labelling import outbox
 from lotroot.labelling.facts import LabelDropped, LabelPrinted, LabelRouted
 from lotroot.labelling.printed import MOST_COPIES, is_taken_back, next_copy
 from lotroot.labelling.printers import Printer, after, find_printer
 from lotroot.labelling.rendering import layout_hash
-from lotroot.labelling.waiting import jobs_for, jobs_of
+from lotroot.labelling.waiting import jobs_for, waiting_for
 from lotroot.reserved import PadLabelAnswered
 from lotroot.stock.events import CarrierChanged
 from lotroot.work import Answer, LabelRequest, Work
@@ -101,16 +101,23 @@ def answered(work: Work) -> str:
     return f" {len(left)} waiting {'label is' if len(left) == 1 else 'labels are'} left out." if left else ""
 
 
-def never_were(work: Work) -> str:
-    """What a posting takes back gets no label any more; one that may have come out stays a question."""
-    voided = [fact.number for fact in work.events if isinstance(fact, LotVoided)]
-    voided += [
-        fact.number for fact in work.events if isinstance(fact, CarrierChanged) and fact.state == "void"
-    ]
-    for number in voided:
-        for job in jobs_of(work.connection, number, (*WAITING, outbox.FAILED)):
-            drop(work, job, "What it was for was taken back.")
-    return ""
+def taken_back(work: Work) -> str:
+    """Goods that are taken back get no label: what of theirs waits is left out, and what a printer has
+    already is told of, for it may still come out."""
+    if not work.posting.voids:
+        return ""
+    gone = {fact.number: None for fact in work.events if isinstance(fact, LotVoided)}
+    less = {fact.number: fact.items for fact in work.events if isinstance(fact, LotShrunk)}
+    less |= {fact.number: 0 for fact in work.events if isinstance(fact, CarrierChanged)}
+    coming = False
+    for number, items in {**less, **gone}.items():
+        for job in waiting_for(work.connection, number):
+            if items is not None and job.posting != work.posting.voids and not 0 < items < job.first:
+                continue
+            if job.state in MOVABLE:
+                drop(work, job, "Taken back.")
+            coming = coming or job.state in (*outbox.UNDER_WAY, outbox.UNKNOWN)
+    return " Its label may still come out: then throw it away." if coming else ""
 
 
 def record_as_printed(work: Work, job: Row[Any]) -> int:

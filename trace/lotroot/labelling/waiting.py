@@ -14,7 +14,8 @@ from lotroot.labelling.tables import label, print_job
 SLOW = 10_000_000
 """Microseconds after which a label that has not come out is worth a word at its station (our own choice)."""
 
-_needs_a_word = and_(print_job.c.state.in_((LATE, UNKNOWN, FAILED)), not_(made_up_for))
+_ON_A_WORD = (LATE, UNKNOWN, FAILED)
+_needs_a_word = and_(print_job.c.state.in_(_ON_A_WORD), not_(made_up_for))
 _slow = and_(print_job.c.state.in_((QUEUED, *UNDER_WAY)), print_job.c.fresh < bindparam("before"))
 _at_station = (
     select(print_job)
@@ -33,8 +34,12 @@ _for_one = select(print_job).where(
     print_job.c.last == bindparam("serial"),
     print_job.c.state.in_(bindparam("states", expanding=True)),
 )
-_of_number = select(print_job).where(
-    print_job.c.number == bindparam("number"), print_job.c.state.in_(bindparam("states", expanding=True))
+_of_number = (
+    select(print_job)
+    .where(
+        print_job.c.number == bindparam("number"), print_job.c.state.in_((QUEUED, *UNDER_WAY, *_ON_A_WORD))
+    )
+    .order_by(print_job.c.id)
 )
 _everywhere = (
     select(print_job)
@@ -91,16 +96,16 @@ def open_jobs(connection: Connection) -> Sequence[Row[Any]]:
     return connection.execute(_everywhere).all()
 
 
+def waiting_for(connection: Connection, number: str) -> Sequence[Row[Any]]:
+    """Every job of a number and its items that has not come out, oldest first."""
+    return connection.execute(_of_number, {"number": number}).all()
+
+
 def jobs_for(connection: Connection, text: str, states: Sequence[str]) -> Sequence[Row[Any]]:
     """The jobs in these states that are for one label only: that of a number, or of one item by its own."""
     number, serial = split(text)
     values = {"number": number, "serial": serial, "states": list(states)}
     return connection.execute(_for_one, values).all()
-
-
-def jobs_of(connection: Connection, number: str, states: Sequence[str]) -> Sequence[Row[Any]]:
-    """The jobs in these states of a number, those of its items among them."""
-    return connection.execute(_of_number, {"number": number, "states": list(states)}).all()
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from lotroot.holds.facts import apply as apply_holds
 from lotroot.holds.handling import HANDLERS as HOLDS
 from lotroot.labelling import asking
 from lotroot.labelling import handling as labelling
-from lotroot.labelling.settling import answered, never_were
+from lotroot.labelling.settling import answered, taken_back
 from lotroot.ledger.book import mark_mentions
 from lotroot.moving.handling import HANDLERS as MOVING
 from lotroot.moving.places import reopen
@@ -56,7 +56,7 @@ APPLIES: tuple[Apply, ...] = (
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
-CONSEQUENCES: tuple[Callable[[Work], str], ...] = (recount, reopen, answered, never_were)
+CONSEQUENCES: tuple[Callable[[Work], str], ...] = (recount, reopen, answered, taken_back)
 """What a feature owes in the same posting to what another one recorded; called after the handler.
 
 Each returns what the person is to be told of it beside the answer, or nothing.

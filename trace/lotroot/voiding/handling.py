@@ -17,8 +17,8 @@ from lotroot.production.relinking import relink
 from lotroot.voiding.reversing import DERIVED, can_be_taken_back, in_runs, of_births, of_goods
 from lotroot.work import MICROSECONDS, Answer, Handler, Work
 
-_OF_LABELS = ("PrintAgain", "PrintNow", "SendElsewhere", "SayPrinted", "DropLabel")
-PASSED_BY = ("RecordPrinted", "RecordFailed", "ProveLabel", *_OF_LABELS, "AddPerson", "Undo", "Void")
+OF_LABELS = ("PrintAgain", "PrintNow", "SendElsewhere", "SayPrinted", "DropLabel", "RecordPrinted")
+PASSED_BY = (*OF_LABELS, "RecordFailed", "ProveLabel", "AddPerson", "Undo", "Void")
 """Postings that build upon nothing, so that they stand in no void's way."""
 
 BORN = {
