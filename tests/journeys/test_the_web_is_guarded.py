@@ -312,6 +312,20 @@ def test_guessing_codes_through_the_api_is_slowed_too(house: House) -> None:
     assert tried == [401] * 10 + [429] * 2
 
 
+# ---- numbers in addresses
+
+
+@pytest.mark.parametrize("number", ["9" * 19, "9" * 5000, "\u0661", "9" * 15, "0"])
+def test_a_number_that_nothing_has_is_no_address(house: House, number: str) -> None:
+    terminal = Terminal(house).at("laboratory")
+    terminal.badge("administrator")
+    for address in ("/emergency/{}/labels.pdf", "/emergency/{}/form.pdf"):
+        assert terminal.client.get(address.format(number)).status_code == 404
+    for address in ("/queue/{}/print", "/queue/{}/elsewhere", "/queue/{}/printed", "/queue/{}/drop"):
+        answer = terminal.post(address.format(number), key="k" * 32, reason="x")
+        assert answer.status_code == 404, answer.text
+
+
 # ---- health
 
 

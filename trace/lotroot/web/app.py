@@ -4,6 +4,7 @@ from typing import Any
 
 from flask import Flask
 from jinja2 import FileSystemLoader
+from werkzeug.routing import IntegerConverter
 
 from lotroot.database import Database
 from lotroot.posting.door import Door
@@ -101,6 +102,13 @@ MODULES: tuple[Any, ...] = (
 """Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""
 
 
+class Counted(IntegerConverter):
+    """The number of a posting, event, job or hold in an address; longer ones than a record can hold are
+    no address of this program."""
+
+    regex = r"[0-9]{1,15}"
+
+
 def create_app(house: Database, door: Door, *, demo: bool) -> Flask:
     """The web application of one open house.
 
@@ -108,6 +116,7 @@ def create_app(house: Database, door: Door, *, demo: bool) -> Flask:
     starts the print worker, and serves the application.
     """
     app = Flask("lotroot.web")
+    app.url_map.converters["int"] = Counted
     app.jinja_loader = FileSystemLoader(data_folder("templates") / "pages")
     app.jinja_env.globals["new_key"] = new_key
     desk = Desk(house, door, demo)
