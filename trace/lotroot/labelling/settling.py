@@ -102,8 +102,8 @@ def answered(work: Work) -> str:
 
 
 def taken_back(work: Work) -> str:
-    """Goods that are taken back get no label: what of theirs waits is left out, and what a printer has
-    already is told of, for it may still come out."""
+    """Goods that are taken back get no label: what of theirs waits is left out. What a printer has, or may
+    have printed, is told of, and stays a question: said to be there, it is listed to be destroyed."""
     if not work.posting.voids:
         return ""
     gone = {fact.number: None for fact in work.events if isinstance(fact, LotVoided)}
@@ -114,7 +114,7 @@ def taken_back(work: Work) -> str:
         for job in waiting_for(work.connection, number):
             if items is not None and job.posting != work.posting.voids and not 0 < items < job.first:
                 continue
-            if job.state in MOVABLE:
+            if job.state in (*WAITING, outbox.FAILED):
                 drop(work, job, "Taken back.")
             coming = coming or job.state in (*outbox.UNDER_WAY, outbox.UNKNOWN)
     return " Its label may still come out: then throw it away." if coming else ""
