@@ -13,22 +13,19 @@ import re
 import socket
 import ssl
 import threading
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from lotroot_printing import ipp_message as message
-from lotroot_printing.errors import AddressRefused, JobRefused, PrinterUnreached, ReplyLost, shortened
+from lotroot_printing.errors import AddressRefused, JobRefused, PrinterUnreached, ReplyLost
+from lotroot_printing.ipp_answers import Job, Offer, job_of, number_of, offer_of, text_of, wanted, within
 
 PORT = 631
 """RFC 8010 section 4; ipps uses it, too (RFC 7472)."""
 
 PRINT_JOB, CANCEL_JOB, GET_JOB, GET_JOBS, GET_PRINTER = 0x02, 0x08, 0x09, 0x0A, 0x0B
 NOT_FOUND, GONE, NOT_ACCEPTING, BUSY = 0x406, 0x407, 0x506, 0x507
-COMPLETED, CANCELED, ABORTED, PROCESSING, STOPPED = 9, 7, 8, 5, 6
-"""Job states, RFC 8011 section 5.3.7; 7, 8 and 9 are the last ones."""
-
-PRINTER_STOPPED = 5
 TIMEOUT = 5.0
 """Seconds for one answer, unless said otherwise (our own choice)."""
 
@@ -82,47 +79,6 @@ def address(text: str) -> Address:
     return Address(parts.scheme == "ipps", parts.hostname or "", port, parts.path or "/ipp/print")
 
 
-Span = tuple[int, int]
-
-
-@dataclass(frozen=True)
-class Offer:
-    """What a printer says of itself: formats, bitmap kinds and resolutions, and how it is.
-
-    `sizes` are the labels it can be told it has, each a lowest and highest width and length in hundredths of
-    a millimetre; `unscaled`: it can be told to print as large as it is.
-    `up` is its printer-up-time in seconds: since its start, where that is how it counts.
-    """
-
-    name: str
-    formats: tuple[str, ...]
-    kinds: tuple[str, ...]
-    resolutions: tuple[int, ...]
-    sizes: tuple[tuple[Span, Span], ...]
-    unscaled: bool
-    state: int
-    accepting: bool
-    reasons: tuple[str, ...]
-    message: str
-    up: int
-
-
-@dataclass(frozen=True)
-class Job:
-    """A job as its printer sees it."""
-
-    id: int
-    name: str
-    state: int
-    reasons: tuple[str, ...]
-    message: str
-
-    @property
-    def ended(self) -> bool:
-        """Whether it is completed, cancelled or aborted."""
-        return self.state >= CANCELED
-
-
 @dataclass(frozen=True)
 class Document:
     """What is printed: its media type, its bytes, and its size in hundredths of a millimetre."""
@@ -147,24 +103,7 @@ class Printer:
 
     def offer(self) -> Offer:
         """What it offers and how it is. Raises PrinterUnreached or JobRefused."""
-        found = self._ask(GET_PRINTER).first(message.PRINTER)
-        kinds = _texts(found, "pwg-raster-document-type-supported")
-        offered = found.get("pwg-raster-document-resolution-supported") or found.get(
-            "printer-resolution-supported", ()
-        )
-        return Offer(
-            name=_text(found, "printer-make-and-model") or _text(found, "printer-name"),
-            formats=_texts(found, "document-format-supported"),
-            kinds=kinds,
-            resolutions=tuple(sorted({dpi for dpi in map(_square, offered) if dpi})),
-            sizes=_sizes(found) if "media-size" in _texts(found, "media-col-supported") else (),
-            unscaled="none" in _texts(found, "print-scaling-supported"),
-            state=_number(found, "printer-state"),
-            accepting=bool(next(iter(found.get("printer-is-accepting-jobs", (True,))))),
-            reasons=_reasons(found, "printer-state-reasons"),
-            message=_text(found, "printer-state-message"),
-            up=_number(found, "printer-up-time"),
-        )
+        return offer_of(self._ask(GET_PRINTER).first(message.PRINTER))
 
     def print_job(self, name: str, document: Document, offer: Offer) -> int:
         """Hand a document over; returns the printer's number for the job.
@@ -174,13 +113,13 @@ class Printer:
         asked = [(message.NAME, "job-name", name), (message.MIME, "document-format", document.format)]
         job: list[message.Written] = []
         across, along = document.size
-        if any(_within(across, wide) and _within(along, long) for wide, long in offer.sizes):
+        if any(within(across, wide) and within(along, long) for wide, long in offer.sizes):
             size = {"x-dimension": (across,), "y-dimension": (along,)}
             job.append((message.BEGIN_COLLECTION, "media-col", {"media-size": (size,)}))
         if offer.unscaled:
             job.append((message.KEYWORD, "print-scaling", "none"))
         found = self._ask(PRINT_JOB, asked, job, document.content)
-        number = _number(found.first(message.JOB), "job-id")
+        number = number_of(found.first(message.JOB), "job-id")
         if not number:
             raise self._lost("it gave the job no number")
         return number
@@ -192,21 +131,21 @@ class Printer:
             asked: list[message.Written] = [
                 (message.KEYWORD, "which-jobs", which),
                 (message.INTEGER, "limit", _JOBS_AT_MOST),
-                *_wanted(),
+                *wanted(),
             ]
             groups = self._ask(GET_JOBS, asked).all(message.JOB)
-            found |= {job.id: job for job in map(_job, groups) if job.name == name}
+            found |= {job.id: job for job in map(job_of, groups) if job.name == name}
         return [found[number] for number in sorted(found)]
 
     def job(self, number: int) -> Job | None:
         """One job by its number; None where the printer does not know it, or no longer."""
         try:
-            found = self._ask(GET_JOB, [(message.INTEGER, "job-id", number), *_wanted()])
+            found = self._ask(GET_JOB, [(message.INTEGER, "job-id", number), *wanted()])
         except JobRefused as error:
             if error.status in (NOT_FOUND, GONE):
                 return None
             raise
-        return _job(found.first(message.JOB))
+        return job_of(found.first(message.JOB))
 
     def cancel(self, number: int) -> bool:
         """Ask it to drop a job; False where it would not, which it may have good reason for."""
@@ -247,7 +186,7 @@ class Printer:
         body = message.request(operation, next(self._numbers), head, job) + document
         found = self._exchange(body)
         if found.status >= _OK_BELOW:
-            told = _text(found.first(message.OPERATION), "status-message")
+            told = text_of(found.first(message.OPERATION), "status-message")
             raise JobRefused(found.status, told, where=self.where.uri)
         return found
 
@@ -341,65 +280,3 @@ def _heard_within(line: http.client.HTTPConnection, seconds: float) -> Iterator[
         yield
     finally:
         timer.cancel()
-
-
-def _wanted() -> list[message.Written]:
-    """What is wanted of a job; the further values of an attribute have no name (RFC 8010 section 3.1.5)."""
-    names = ("job-id", "job-name", "job-state", "job-state-reasons", "job-state-message")
-    return [
-        (message.KEYWORD, "requested-attributes" if at == 0 else "", name) for at, name in enumerate(names)
-    ]
-
-
-def _job(group: message.Group) -> Job:
-    return Job(
-        id=_number(group, "job-id"),
-        name=_text(group, "job-name"),
-        state=_number(group, "job-state"),
-        reasons=_reasons(group, "job-state-reasons"),
-        message=_text(group, "job-state-message"),
-    )
-
-
-def _texts(group: message.Group, name: str) -> tuple[str, ...]:
-    """Texts as they can be shown and kept: some printers end theirs with a NUL."""
-    return tuple(shortened(str(value).strip("\0 ")) for value in group.get(name, ()))
-
-
-def _text(group: message.Group, name: str) -> str:
-    return next(iter(_texts(group, name)), "")
-
-
-def _number(group: message.Group, name: str) -> int:
-    found = next(iter(group.get(name, ())), 0)
-    return found if isinstance(found, int) else 0
-
-
-def _reasons(group: message.Group, name: str) -> tuple[str, ...]:
-    return tuple(reason for reason in _texts(group, name) if reason != "none")
-
-
-def _sizes(group: message.Group) -> tuple[tuple[Span, Span], ...]:
-    """The media sizes it lists, a fixed one being a span of one (PWG 5100.7, media-size-supported)."""
-    found = []
-    for size in group.get("media-size-supported", ()):
-        spans = [_span(size, name) for name in ("x-dimension", "y-dimension")]
-        found.append((spans[0], spans[1]))
-    return tuple(found)
-
-
-def _span(size: message.Value, name: str) -> Span:
-    value = next(iter(size.get(name, ())), 0) if isinstance(size, Mapping) else 0
-    if isinstance(value, tuple):
-        return value[0], value[1]
-    return (value, value) if isinstance(value, int) else (0, 0)
-
-
-def _within(length: int, span: Span) -> bool:
-    """Whether a length is one of the span, to a tenth of a millimetre: sizes are rounded on both sides."""
-    return span[0] - 10 <= length <= span[1] + 10
-
-
-def _square(value: message.Value) -> int:
-    """The dots an inch of a resolution that is the same both ways; 0 for any other."""
-    return value[0] if isinstance(value, tuple) and value[0] == value[1] else 0

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from PIL import Image
 
-from lotroot_printing import ipp, png, raster
+from lotroot_printing import ipp, ipp_answers, png, raster
 from lotroot_printing.drawing import Drawing, Rect, millimetres
 from lotroot_printing.errors import FieldRefused, JobRefused
 from lotroot_printing.pdf import pdf
@@ -46,7 +46,7 @@ class Page:
     bitmap: Image.Image
 
 
-def trouble(offer: ipp.Offer) -> str:
+def trouble(offer: ipp_answers.Offer) -> str:
     """Why the printer should be sent nothing now, in words that follow its name; empty where it is fit."""
     for reason in offer.reasons:
         for known, words in STOPS.items():
@@ -54,22 +54,22 @@ def trouble(offer: ipp.Offer) -> str:
                 return words
     if not offer.accepting:
         return "takes no jobs" + _told(offer)
-    return "has stopped" + _told(offer) if offer.state == ipp.PRINTER_STOPPED else ""
+    return "has stopped" + _told(offer) if offer.state == ipp_answers.PRINTER_STOPPED else ""
 
 
-def remark(offer: ipp.Offer) -> str:
+def remark(offer: ipp_answers.Offer) -> str:
     """What people should know of a printer that prints; empty where all is well."""
     return next(
         (words for reason in offer.reasons for low, words in LOW.items() if reason.startswith(low)), ""
     )
 
 
-def _told(offer: ipp.Offer) -> str:
+def _told(offer: ipp_answers.Offer) -> str:
     told = offer.message or ", ".join(offer.reasons)
     return f": {told}" if told else ""
 
 
-def resolution(offer: ipp.Offer, layouts: Sequence[int], wanted: int = 0) -> int:
+def resolution(offer: ipp_answers.Offer, layouts: Sequence[int], wanted: int = 0) -> int:
     """The dots an inch to draw at: `wanted`, else the finest that printer and layout share.
 
     A printer that shares none takes a PDF; its bars are then drawn for the layout's first.
@@ -80,7 +80,7 @@ def resolution(offer: ipp.Offer, layouts: Sequence[int], wanted: int = 0) -> int
     return max(shared) if shared else layouts[0]
 
 
-def format_for(offer: ipp.Offer, dpi: int, count: int) -> str:
+def format_for(offer: ipp_answers.Offer, dpi: int, count: int) -> str:
     """The form in which the printer gets `count` labels of one job. Raises JobRefused."""
     if RASTER in offer.formats and dpi in offer.resolutions and _kind(offer):
         return RASTER
@@ -93,11 +93,11 @@ def format_for(offer: ipp.Offer, dpi: int, count: int) -> str:
     raise JobRefused(0x40B, f"it takes {takes}; labels need PWG raster, PNG or PDF{more}", where=offer.name)
 
 
-def _kind(offer: ipp.Offer) -> str:
+def _kind(offer: ipp_answers.Offer) -> str:
     return next((kind for kind in (raster.BLACK_1, raster.SGRAY_8) if kind in offer.kinds), "")
 
 
-def document(offer: ipp.Offer, pages: Sequence[Page]) -> ipp.Document:
+def document(offer: ipp_answers.Offer, pages: Sequence[Page]) -> ipp.Document:
     """The labels of one job as this printer takes them; all pages have one size and resolution."""
     drawing = pages[0].drawing
     size = tuple(

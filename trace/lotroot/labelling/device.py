@@ -7,7 +7,7 @@ outbox knows: taken, not taken, or nobody knows yet.
 from dataclasses import dataclass
 from typing import Any
 
-from lotroot_printing import ipp, spool
+from lotroot_printing import ipp, ipp_answers, spool
 from lotroot_printing.drawing import dots
 from lotroot_printing.errors import JobRefused, PrinterUnreached, PrintingError, ReplyLost
 from sqlalchemy import Row
@@ -66,7 +66,7 @@ class Device:
 
     def __init__(self, printer: Printer) -> None:
         self._printer = printer
-        self._offer: ipp.Offer | None = None
+        self._offer: ipp_answers.Offer | None = None
         try:
             self._line = ipp.Printer(ipp.address(printer.address), certificate=printer.certificate)
         except PrintingError as error:
@@ -127,9 +127,9 @@ class Device:
             return FORGOTTEN, "The printer no longer knows the job."
         if not job.ended:
             return PRINTING, job.message
-        if job.state == ipp.COMPLETED:
+        if job.state == ipp_answers.COMPLETED:
             return PRINTED, ""
-        word = "cancelled" if job.state == ipp.CANCELED else "given up"
+        word = "cancelled" if job.state == ipp_answers.CANCELED else "given up"
         told = job.message or ", ".join(job.reasons)
         return ENDED, f"It was {word} at the printer{f': {told}' if told else '.'}"
 
@@ -141,7 +141,7 @@ class Device:
         """The SHA-256 of its certificate, for a person to compare."""
         return str(self._asked(self._line.certificate))
 
-    def _known_offer(self) -> ipp.Offer:
+    def _known_offer(self) -> ipp_answers.Offer:
         if self._offer is None:
             self.look()
         assert self._offer is not None
