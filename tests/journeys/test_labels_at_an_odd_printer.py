@@ -2,6 +2,7 @@
 
 import contextlib
 import http.server
+import threading
 import time
 import tracemalloc
 from collections.abc import Iterator
@@ -14,14 +15,19 @@ from lotroot.labelling import printed
 from lotroot.labelling.device import job_name
 from lotroot.labelling.equipping import SetPrinter
 from lotroot.labelling.handling import ProveLabel
+from lotroot.labelling.printers import PRINT_ALONE
 from lotroot.labelling.settling import PrintNow, SayPrinted
 from lotroot.labelling.tables import label, print_job
+from lotroot.labelling.tables import printer as set_printers
+from lotroot.posting.door import Door
 from lotroot.voiding.handling import Undo
+from lotroot.worker import Worker, drain
 from lotroot.worker.lane import Lane
 from lotroot_printing import ipp
 from lotroot_printing import ipp_message as message
 from lotroot_printing.errors import ReplyLost
 from odd_printers import GET_JOB, GET_JOBS, GET_PRINTER, PRINT_JOB, OddPrinter, an_odd_printer, answer, job
+from printers_at_hand import free_port, until
 
 MICROSECONDS = 1_000_000
 
@@ -295,3 +301,70 @@ def test_a_text_with_a_nul_at_its_end_is_said_and_kept(house: House, printer: Od
     assert [(row["state"], row["reason"]) for row in house.rows(print_job)] == [
         ("unknown", "It was given up at the printer: No heat")
     ]
+
+
+def test_a_printer_that_never_answers_again_leaves_its_label_to_somebody_s_word(house: House) -> None:
+    made(house)
+    as_state(house, "sent", claimed=house.clock.at, remote=7)
+    silent = Lane(house.door, "wire")
+    with house.database.writing() as connection:
+        connection.execute(set_printers.update().values(address=f"ipp://localhost:{free_port()}/ipp/print"))
+    silent.step()
+    assert states(house) == ["sent"]
+    house.clock.forward(minutes=PRINT_ALONE)
+    silent.step()
+    assert states(house) == ["unknown"]
+
+
+def test_a_label_for_a_printer_the_plant_has_no_more_is_printed_into_the_tray(house: House) -> None:
+    made(house)
+    as_state(house, "late", printer="gone")
+    house.post(PrintNow(1), "operator")
+    assert drain(house.door) == 1
+    assert states(house) == ["done"]
+
+
+# ---------------------------------------------------------------- the threads
+
+
+def test_a_printer_that_holds_up_a_job_does_not_hold_up_a_stop(house: House, printer: OddPrinter) -> None:
+    going = threading.Event()
+
+    def waiting(_: http.server.BaseHTTPRequestHandler) -> bytes:
+        going.wait(4)
+        return answer()
+
+    printer.answers[PRINT_JOB] = waiting
+    made(house)
+    worker = Worker(house.door, leave=0.5)
+    worker.start()
+    until(lambda: PRINT_JOB in printer.asked)
+    began = time.monotonic()
+    worker.stop()
+    assert time.monotonic() - began < 2
+    going.set()
+    until(lambda: states(house) == ["asking"])
+
+
+@pytest.mark.parametrize("fault", [RuntimeError("a fault of ours"), MemoryError()])
+def test_a_fault_of_the_program_is_said_and_the_printer_tried_again(house: House, fault: Exception) -> None:
+    lane = BrokenOnce(house.door, "wire", fault)
+    worker = Worker(house.door)
+    with pytest.raises(type(fault)):
+        worker._step(lane)
+    assert "a fault of its own" in worker.faults["wire"]
+    worker._step(lane)
+    assert worker.faults == {"wire": ""}
+
+
+class BrokenOnce(Lane):
+    """A lane whose first step meets a fault."""
+
+    def __init__(self, door: Door, code: str, fault: Exception) -> None:
+        super().__init__(door, code)
+        self._faults = [fault]
+
+    def step(self) -> float:
+        if self._faults:
+            raise self._faults.pop()
+        return super().step()

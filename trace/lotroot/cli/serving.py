@@ -87,8 +87,10 @@ def _return_large_blocks() -> None:
 
 def _printing(worker: Worker) -> Line:
     """Whether labels are printed, for the health page."""
-    words = worker.trouble or ("at work" if worker.alive else "The thread that prints has ended.")
-    return Line("Print worker", words, well=worker.alive and not worker.trouble)
+    faults = "; ".join(f"{code}: {fault}" for code, fault in sorted(worker.faults.items()) if fault)
+    trouble = worker.trouble or faults
+    words = trouble or ("at work" if worker.alive else "The thread that prints has ended.")
+    return Line("Print worker", words, well=worker.alive and not trouble)
 
 
 def _reached_at(host: str, port: int) -> str:

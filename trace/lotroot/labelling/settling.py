@@ -15,7 +15,7 @@ from lotroot.identity.showing import shown
 from lotroot.labelling import outbox
 from lotroot.labelling.facts import LabelDropped, LabelPrinted, LabelRouted
 from lotroot.labelling.printed import MOST_COPIES, is_taken_back, next_copy
-from lotroot.labelling.printers import Printer, after, find_printer
+from lotroot.labelling.printers import Printer, after, find_printer, printer_or_none
 from lotroot.labelling.rendering import layout_hash
 from lotroot.labelling.waiting import jobs_for, waiting_for
 from lotroot.reserved import PadLabelAnswered
@@ -151,6 +151,8 @@ def drop(work: Work, job: Row[Any], reason: str) -> None:
 def _at(work: Work, job: Row[Any], printer: str) -> Answer:
     """Print a job's label at a printer, now: the job itself, or the next copy where it may have come out."""
     refuse_taken_back(work.connection, job.number)
+    if printer_or_none(work.connection, printer) is None:
+        printer = ""  # the plant has it no more: the label tray takes its labels
     name = _name(work, printer)
     if job.state in (outbox.FAILED, outbox.UNKNOWN):
         doubt = job.state == outbox.UNKNOWN

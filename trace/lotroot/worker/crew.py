@@ -6,6 +6,7 @@ again; one that a fault has ended is started anew at the next posting.
 
 import functools
 import threading
+import time
 from collections.abc import Callable
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -17,6 +18,10 @@ from lotroot.posting.door import Door
 from lotroot.worker.lane import PAUSE, Lane
 from lotroot.worker.tray import TRAY, drain, recover
 
+LEAVE = 10.0
+"""Seconds that a stop waits for what is at hand (our own choice). A job still being sent then is asked about
+at the next start, as after a kill."""
+
 REST = 2.0
 """Seconds after which the queue is looked at again, should a wake-up have been missed."""
 
@@ -24,27 +29,25 @@ REST = 2.0
 class Worker:
     """The print worker of one database.
 
-    `trouble` says what kept it from printing at its last try, empty when all is well.
+    `trouble` says what kept it from printing at its last try, empty when all is well; `faults` the same of
+    single printers, by their code: what is wrong in this program, not at the printer.
     """
 
-    def __init__(self, door: Door) -> None:
+    def __init__(self, door: Door, leave: float = LEAVE) -> None:
         self.trouble = ""
+        self._leave = leave
         self._door = door
         self._stopping = threading.Event()
         self._lanes: dict[str, Lane] = {}
         self._threads: dict[str, _Thread] = {}
         self._starting = threading.Lock()
         self._unsettled = True
+        self.faults: dict[str, str] = {}
 
     @property
     def alive(self) -> bool:
         """Whether the thread of the tray, which starts the others, is at work; for the health page."""
         return TRAY in self._threads and self._threads[TRAY].is_alive()
-
-    @property
-    def troubles(self) -> dict[str, str]:
-        """What each printer suffers from, by its code, in words that follow its name."""
-        return {code: lane.trouble for code, lane in self._lanes.items() if lane.trouble}
 
     def start(self) -> None:
         """Settle what a stop left open, then print in threads of its own from now on."""
@@ -52,7 +55,7 @@ class Worker:
         self._wake()
 
     def stop(self) -> None:
-        """Finish the jobs at hand and end the threads."""
+        """Finish the jobs at hand and end the threads; one that a printer keeps waiting is left behind."""
         self._stopping.set()
         if self._wake in self._door.on_commit:
             self._door.on_commit.remove(self._wake)
@@ -60,8 +63,9 @@ class Worker:
             threads = list(self._threads.values())
         for thread in threads:
             thread.due.set()
+        end = time.monotonic() + self._leave
         for thread in threads:
-            thread.join()
+            thread.join(max(0.0, end - time.monotonic()))
 
     def _wake(self) -> None:
         """Something was posted."""
@@ -99,12 +103,20 @@ class Worker:
         return REST
 
     def _step(self, lane: Lane) -> float:
-        """One step of a lane; a fault of the database or the disk is said, and tried again."""
+        """One step of a lane; a fault of the database or the disk is said, and tried again.
+
+        One of ours is said, too, and ends the thread; that of the tray starts it anew.
+        """
+        fault = "The program met a fault of its own; what it was stands in its output."
         try:
-            return lane.step()
+            rest = lane.step()
+            fault = ""
         except (SQLAlchemyError, LotrootError, OSError) as error:
-            lane.trouble = str(error)
+            fault = lane.trouble = str(error)
             return PAUSE
+        finally:
+            self.faults = {**self.faults, lane.code: fault}
+        return rest
 
 
 class _Thread(threading.Thread):
@@ -117,6 +129,8 @@ class _Thread(threading.Thread):
         self._stopping = stopping
 
     def run(self) -> None:
-        while not self._stopping.is_set():
+        while True:
             self.due.clear()
+            if self._stopping.is_set():  # looked at after clearing, or a stop in between were slept through
+                return
             self.due.wait(self._step())

@@ -82,6 +82,8 @@ class Lane:
             return PAUSE if state.trouble else self._next(device)
         except Silent as error:
             self._see(None, f"does not answer. {error.next_step}")
+            if job is not None and job.claimed < now - patience:
+                self._state(job, outbox.UNKNOWN, "Its printer has not answered since.")
             return PAUSE
         except LotrootError as error:
             self._see(None, f"cannot be used. {error}")
