@@ -183,14 +183,13 @@ class Printer:
             (message.NAME, "requesting-user-name", "lotroot"),
             *[each for each in attributes if each[1] != "job-id"],
         ]
-        body = message.request(operation, next(self._numbers), head, job) + document
-        found = self._exchange(body)
+        found = self._exchange(message.request(operation, next(self._numbers), head, job), document)
         if found.status >= _OK_BELOW:
             told = text_of(found.first(message.OPERATION), "status-message")
             raise JobRefused(found.status, told, where=self.where.uri)
         return found
 
-    def _exchange(self, body: bytes) -> message.Reply:
+    def _exchange(self, request: bytes, document: bytes) -> message.Reply:
         """Connect, send, read. Up to the end of connecting nothing can have been printed."""
         line = self._line()
         try:
@@ -200,11 +199,10 @@ class Printer:
             line.close()
             raise self._unreached(error) from error
         try:
-            head = {"Content-Type": "application/ipp", "Content-Length": str(len(body))}
-            line.request("POST", self.where.path, _pieces(body), head)
-            patience = self._timeout * (
-                1 + len(body) // _MIB
-            )  # the end of it may wait in the printer's memory
+            head = {"Content-Type": "application/ipp", "Content-Length": str(len(request) + len(document))}
+            line.request("POST", self.where.path, itertools.chain([request], _pieces(document)), head)
+            # the end of a long one may still wait in the printer's memory
+            patience = self._timeout * (1 + len(document) // _MIB)
             line.sock.settimeout(patience)
             with _heard_within(line, 2 * patience):
                 answer = line.getresponse()

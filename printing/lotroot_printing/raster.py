@@ -6,6 +6,7 @@ one bit of the label's bitmap is one dot of the printer. `decode` is the same ba
 for whoever asks what a printer was sent.
 """
 
+import io
 import itertools
 import struct
 from collections.abc import Iterable, Iterator
@@ -37,7 +38,11 @@ class Page:
 
 def encode(pages: Iterable[Image.Image], dpi: int, kind: str = BLACK_1) -> bytes:
     """1-bit pictures of `dpi` dots an inch as one document, a page each."""
-    return SYNC + b"".join(_page(image, dpi, kind) for image in pages)
+    out = io.BytesIO()  # a block is tens of megabytes, which are not to be there twice
+    out.write(SYNC)
+    for image in pages:
+        out.write(_page(image, dpi, kind))
+    return out.getvalue()
 
 
 def _page(image: Image.Image, dpi: int, kind: str) -> bytes:

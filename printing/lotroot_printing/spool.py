@@ -5,7 +5,8 @@ with: PWG raster first, PNG for a single label; else the PDF, whose bars land on
 says of itself is turned into words for the people beside it.
 """
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from PIL import Image
@@ -97,17 +98,22 @@ def _kind(offer: ipp_answers.Offer) -> str:
     return next((kind for kind in (raster.BLACK_1, raster.SGRAY_8) if kind in offer.kinds), "")
 
 
-def document(offer: ipp_answers.Offer, pages: Sequence[Page]) -> ipp.Document:
-    """The labels of one job as this printer takes them; all pages have one size and resolution."""
-    drawing = pages[0].drawing
+def document(offer: ipp_answers.Offer, pages: Iterable[Page], count: int) -> ipp.Document:
+    """The `count` labels of one job as this printer takes them; all pages have one size and resolution.
+
+    Each page is asked for when the one before it is done with: a bitmap takes a byte a dot.
+    """
+    rest = iter(pages)
+    first = next(rest)
+    drawing, pages = first.drawing, itertools.chain([first], rest)
     size = tuple(
         round(millimetres(dots, drawing.dpi) * _HUNDREDTHS) for dots in (drawing.width, drawing.height)
     )
-    form = format_for(offer, drawing.dpi, len(pages))
+    form = format_for(offer, drawing.dpi, count)
     if form == RASTER:
         content = raster.encode((page.bitmap for page in pages), drawing.dpi, _kind(offer))
     elif form == PNG:
-        content = png.encode(pages[0].bitmap, drawing.dpi)
+        content = png.encode(first.bitmap, drawing.dpi)
     else:
         content = pdf([page.drawing for page in pages])
     return ipp.Document(form, content, (size[0], size[1]))

@@ -5,6 +5,7 @@ import http.server
 import threading
 import time
 import tracemalloc
+import weakref
 from collections.abc import Iterator
 
 import pytest
@@ -16,6 +17,7 @@ from lotroot.labelling.device import job_name
 from lotroot.labelling.equipping import SetPrinter
 from lotroot.labelling.handling import ProveLabel
 from lotroot.labelling.printers import PRINT_ALONE
+from lotroot.labelling.rendering import finished
 from lotroot.labelling.settling import PrintNow, SayPrinted
 from lotroot.labelling.tables import label, print_job
 from lotroot.labelling.tables import printer as set_printers
@@ -23,7 +25,7 @@ from lotroot.posting.door import Door
 from lotroot.voiding.handling import Undo
 from lotroot.worker import Worker, drain
 from lotroot.worker.lane import Lane
-from lotroot_printing import ipp
+from lotroot_printing import ipp, ipp_answers, raster, spool
 from lotroot_printing import ipp_message as message
 from lotroot_printing.errors import ReplyLost
 from odd_printers import GET_JOB, GET_JOBS, GET_PRINTER, PRINT_JOB, OddPrinter, an_odd_printer, answer, job
@@ -368,3 +370,22 @@ class BrokenOnce(Lane):
         if self._faults:
             raise self._faults.pop()
         return super().step()
+
+
+def test_of_a_block_one_label_after_the_other_is_drawn_and_let_go(house: House) -> None:
+    yard, station = house.thing("place", "coil_yard"), house.thing("station", "draw_1")
+    house.post(LayDown("box_25x50", 150_000, yard, items=6, source=""), station=station)
+    with house.reading() as connection:
+        block = connection.execute(print_job.select()).one()
+    held: list[int] = []
+    drawn: list[weakref.ref[object]] = []
+
+    def pages() -> Iterator[spool.Page]:
+        for one in finished(block, None, 203):
+            drawn.append(weakref.ref(one.bitmap))
+            yield spool.Page(one.drawing, one.bitmap)
+            held.append(sum(each() is not None for each in drawn))
+
+    offer = ipp_answers.Offer("", (spool.RASTER,), ("black_1",), (203,), (), False, 3, True, (), "", 1)
+    assert len(raster.decode(spool.document(offer, pages(), 6).content)) == 6
+    assert max(held) <= 3, "the first, the one at hand, and the one before it"

@@ -4,6 +4,7 @@ What the protocol and the bitmaps mean is `lotroot_printing`'s; here their outco
 outbox knows: taken, not taken, or nobody knows yet.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +15,14 @@ from sqlalchemy import Row
 
 from lotroot.errors import LotrootError, Unreadable
 from lotroot.labelling.printers import Printer
-from lotroot.labelling.rendering import Holder, LabelUnprintable, finished, layout_hash, resolutions_of
+from lotroot.labelling.rendering import (
+    Holder,
+    LabelUnprintable,
+    count_of,
+    finished,
+    layout_hash,
+    resolutions_of,
+)
 
 _AGAIN = (0x502, 0x505, 0x506, 0x507, 0x50A)
 """Refusals that pass: unavailable, temporary error, not accepting, busy, too many jobs (RFC 8011 B.1.5)."""
@@ -87,19 +95,23 @@ class Device:
         """
         offer = self._known_offer()
         dpi = spool.resolution(offer, resolutions_of(job.layout), self._printer.dpi)
-        found = list(finished(job, holder, dpi))
+        texts: dict[str, None] = {}
         across, along = (_dots(hundredths, dpi) for hundredths in (self._printer.across, self._printer.along))
+
+        def pages() -> Iterator[spool.Page]:
+            for one in finished(job, holder, dpi):
+                texts.update(dict.fromkeys(one.texts))
+                yield spool.shifted(spool.Page(one.drawing, one.bitmap), across, along)
+
         try:
-            pages = [spool.shifted(spool.Page(one.drawing, one.bitmap), across, along) for one in found]
-            document = spool.document(offer, pages)
+            document = spool.document(offer, pages(), count_of(job))
         except JobRefused as error:
             raise _as(NeverTaken, error) from error
         except PrintingError as error:
             raise LabelUnprintable(
                 error.what, value=error.value, expected=error.expected, next_step=error.next_step
             ) from error
-        texts = tuple(dict.fromkeys(text for one in found for text in one.texts))
-        return Made(document, layout_hash(job.layout), texts)
+        return Made(document, layout_hash(job.layout), tuple(texts))
 
     def hand_over(self, name: str, made: Made) -> int:
         """Give it the job; returns the printer's number for it. Raises Later, NeverTaken or Lost."""

@@ -98,6 +98,11 @@ def finished(facts: LabelFacts, holder: Holder | None = None, dpi: int | None = 
         yield from _finished(facts, serial, holder, dpi)
 
 
+def count_of(facts: LabelFacts) -> int:
+    """How many labels a job is, those for a second side among them. Raises Unreadable."""
+    return (facts.last - facts.first + 1) * len(list(layout_named(facts.layout).each_side()))
+
+
 def resolutions_of(name: str) -> tuple[int, ...]:
     """The resolutions a layout is made for. Raises Unreadable."""
     return layout_named(name).resolutions

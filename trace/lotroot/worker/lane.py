@@ -5,7 +5,7 @@ ended. What it certainly did not take waits at its place; of what it may have ta
 cannot say, a person is. A label older than the plant's patience is laid aside: nobody may stand at the goods.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import Row
@@ -123,7 +123,7 @@ class Lane:
         except LotrootError as error:
             settle(self.door, job, failed(job, error, self.code))
             return AT_ONCE
-        self._sent = {job.id: made}
+        self._sent = {job.id: replace(made, document=None)}
         self._state(job, outbox.SENT, remote=remote)
         return SOON
 
