@@ -14,7 +14,7 @@ from printers_at_hand import free_port
 from terminals import Terminal
 
 UNDO, ELSEWHERE, AGAIN = (one.code for one in (Command.UNDO, Command.ELSEWHERE, Command.PRINT_AGAIN))
-THROW = "may still come out: then throw it away"
+THROW = "may still come out: destroy it then"
 
 
 @pytest.fixture
@@ -50,7 +50,7 @@ def test_a_label_that_waits_is_left_out_when_its_goods_are_taken_back(house: Hou
     as_state(house, state)
     said = ok(desk.scan(UNDO))["say"]
     assert made(house) == [("cancelled", "Taken back.")]
-    assert THROW not in said
+    assert "estroy" not in said
     assert house.status() == house.rebuilt()
 
 
@@ -62,6 +62,13 @@ def test_of_a_label_that_its_printer_has_the_operator_is_told(house: House, stat
     as_state(house, state)
     assert THROW in ok(desk.scan(UNDO))["say"]
     assert [one for one, _ in made(house)] == [then]
+
+
+def test_a_label_that_came_out_is_to_be_destroyed(house: House) -> None:
+    desk = drawing(house)
+    as_state(house, "done")
+    assert ok(desk.scan(UNDO))["say"].endswith(" Destroy its label.")
+    assert [one for one, _ in made(house)] == ["done"]
 
 
 def test_what_is_not_taken_back_keeps_its_place_in_the_queue(house: House) -> None:

@@ -17,7 +17,7 @@ from lotroot.labelling.facts import LabelDropped, LabelPrinted, LabelRouted
 from lotroot.labelling.printed import MOST_COPIES, is_taken_back, next_copy
 from lotroot.labelling.printers import Printer, after, find_printer, printer_or_none
 from lotroot.labelling.rendering import layout_hash
-from lotroot.labelling.waiting import jobs_for, waiting_for
+from lotroot.labelling.waiting import asked_for, jobs_for
 from lotroot.reserved import PadLabelAnswered
 from lotroot.stock.events import CarrierChanged
 from lotroot.work import Answer, LabelRequest, Work
@@ -102,22 +102,25 @@ def answered(work: Work) -> str:
 
 
 def taken_back(work: Work) -> str:
-    """Goods that are taken back get no label: what of theirs waits is left out. What a printer has, or may
-    have printed, is told of, and stays a question: said to be there, it is listed to be destroyed."""
+    """Goods that are taken back get no label: what of theirs waits is left out. Who takes them back is told
+    to destroy what came out. What a printer has, or may have printed, is told of, and stays a question: said
+    to be there, it is listed to be destroyed."""
     if not work.posting.voids:
         return ""
     gone = {fact.number: None for fact in work.events if isinstance(fact, LotVoided)}
     less = {fact.number: fact.items for fact in work.events if isinstance(fact, LotShrunk)}
     less |= {fact.number: 0 for fact in work.events if isinstance(fact, CarrierChanged)}
-    coming = False
+    states = set()
     for number, items in {**less, **gone}.items():
-        for job in waiting_for(work.connection, number):
+        for job in asked_for(work.connection, number):
             if items is not None and job.posting != work.posting.voids and not 0 < items < job.first:
                 continue
+            states.add(job.state)
             if job.state in (*WAITING, outbox.FAILED):
                 drop(work, job, "Taken back.")
-            coming = coming or job.state in (*outbox.UNDER_WAY, outbox.UNKNOWN)
-    return " Its label may still come out: then throw it away." if coming else ""
+    if states & {*outbox.UNDER_WAY, outbox.UNKNOWN}:
+        return " Its label may still come out: destroy it then."
+    return " Destroy its label." if outbox.DONE in states else ""
 
 
 def record_as_printed(work: Work, job: Row[Any]) -> int:

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, and_, bindparam, case, func, not_, or_, select
 
-from lotroot.labelling.outbox import FAILED, LATE, QUEUED, UNDER_WAY, UNKNOWN
+from lotroot.labelling.outbox import DONE, FAILED, LATE, QUEUED, UNDER_WAY, UNKNOWN
 from lotroot.labelling.printed import made_up_for, split
 from lotroot.labelling.tables import label, print_job
 
@@ -36,9 +36,8 @@ _for_one = select(print_job).where(
 )
 _of_number = (
     select(print_job)
-    .where(
-        print_job.c.number == bindparam("number"), print_job.c.state.in_((QUEUED, *UNDER_WAY, *_ON_A_WORD))
-    )
+    .where(print_job.c.number == bindparam("number"))
+    .where(print_job.c.state.in_((QUEUED, *UNDER_WAY, *_ON_A_WORD, DONE)))
     .order_by(print_job.c.id)
 )
 _everywhere = (
@@ -96,8 +95,8 @@ def open_jobs(connection: Connection) -> Sequence[Row[Any]]:
     return connection.execute(_everywhere).all()
 
 
-def waiting_for(connection: Connection, number: str) -> Sequence[Row[Any]]:
-    """Every job of a number and its items that has not come out, oldest first."""
+def asked_for(connection: Connection, number: str) -> Sequence[Row[Any]]:
+    """Every job of a number and its items that was not left out, oldest first."""
     return connection.execute(_of_number, {"number": number}).all()
 
 
