@@ -1,4 +1,4 @@
-"""What becomes of a label that has not come out when its goods are taken back?"""
+"""What becomes of the labels of goods that are taken back, and which is meant by PRINT AGAIN?"""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,8 +8,10 @@ from floor_work import at, lay, ok
 from goods_by_hand import by_hand
 from houses import House, a_house
 from lotroot.identity import Command
+from lotroot.identity.showing import shown
 from lotroot.labelling.equipping import SetPrinter
 from lotroot.labelling.tables import print_job
+from lotroot.receiving.commands import ReserveNumbers
 from printers_at_hand import free_port
 from terminals import Terminal
 
@@ -96,3 +98,14 @@ def test_undo_after_a_label_s_key_takes_back_the_goods(house: House, key: str) -
     ok(desk.scan(key))
     assert "Taken back" in ok(desk.scan(UNDO))["say"]
     assert [one for one, _ in made(house)] == ["cancelled"]
+
+
+def test_print_again_after_a_pad_label_means_those_goods_and_not_the_ones_before(house: House) -> None:
+    desk = drawing(house)
+    keeper = house.thing("station", "draw_1")
+    (pad,) = house.post(ReserveNumbers(letter="R", count=1, keeper=keeper), "supervisor").numbers
+    desk.scan(pad)
+    assert shown(pad) in ok(desk.scan("470"))["say"]
+    assert shown(pad) in ok(desk.scan(AGAIN))["say"]
+    jobs = [(job["number"], job["copy"]) for job in house.rows(print_job)]
+    assert jobs[-1] == (pad, 1)

@@ -7,15 +7,18 @@ from lotroot.accounts import signins
 from lotroot.accounts.badges import person_with
 from lotroot.accounts.signins import SignIn
 from lotroot.errors import NotAllowed, NotSignedIn, Refused, Unknown
-from lotroot.identity import Badge, Command, ItemNumber, Number
+from lotroot.identity import Badge, Command, ItemNumber, Number, number_from
 from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import last_job_of
 from lotroot.labelling.settling import MOVABLE, PrintNow, SendElsewhere
 from lotroot.labelling.waiting import next_for_a_word, unlabelled_at
+from lotroot.ledger.canonical import parse
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import thing_or_none
+from lotroot.posting.recent import recent
 from lotroot.production.marking import MarkRun
 from lotroot.production.runs import open_runs_at
+from lotroot.reserved import range_of
 from lotroot.voiding.handling import Undo
 from lotroot.web.desk import desk
 from lotroot.web.scan_body import Body
@@ -143,6 +146,9 @@ def _print_again(scene: Scene) -> Act:
     waiting = next_for_a_word(scene.connection, scene.station)
     if waiting is not None:
         return Act(PrintNow(waiting.id), scene.context)
+    bare = _made_under_a_pad_label(scene)
+    if bare:
+        return Act(PrintAgain(bare, WANTED_AGAIN), scene.context)
     job = last_job_of(scene.connection, scene.person, scene.station)
     if job is None:
         raise Refused(
@@ -151,6 +157,16 @@ def _print_again(scene: Scene) -> Act:
             next_step="Find the goods under Search and print the label from its page.",
         )
     return Act(PrintAgain(job.number, WANTED_AGAIN, job.first, job.last), scene.context)
+
+
+def _made_under_a_pad_label(scene: Scene) -> str:
+    """What this person made last here, where an emergency label is on it: no label of the one before is
+    meant then. Empty where something else was last."""
+    last = next(iter(recent(scene.connection, scene.station)), None)
+    if last is None or last.person != scene.person or last.command != "MakeOutput" or not last.answer:
+        return ""
+    numbers = [number_from(str(one)) for one in parse(last.answer)["numbers"]]
+    return next((str(one) for one in numbers if range_of(scene.connection, one) is not None), "")
 
 
 def _station(scene: Scene, value: Number, here: Here) -> Say | None:
