@@ -346,6 +346,7 @@ def test_the_queue_s_page_takes_every_word(house: House) -> None:
     numbers = made(house, 4)
     as_state(house, "unknown", attempts=1, claimed=1, reason="It was given up at the printer.")
     page = at.client.get("/queue").text
+    assert "Every label has come out" not in page
     words = ("Was it printed? Scan it", "given up at the printer", "486.5", "Print it at Packing printer")
     assert [one for one in words if one not in page] == []
     said = [("printed", ""), ("print", ""), ("elsewhere", ""), ("drop", "The goods are gone")]
