@@ -8,6 +8,7 @@ import pytest
 from floor_work import at, lay, ok, plain, run_at
 from goods_by_hand import by_hand
 from houses import House, a_house
+from lotroot import worker
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import goods
 from lotroot.holds.handling import PlaceHold
@@ -40,6 +41,17 @@ def test_wire_is_drawn_by_a_scan_and_a_number_each(house: House) -> None:
     assert shown(stripper) in made["say"]
     assert "1 587.5 kg" in plain(made["fragments"]["station-loaded"])
     assert [link.parent_number for link in house.ask(links_of, house.ask(find_lot, stripper).id)] == [rod]
+
+
+def test_a_new_label_is_proved_by_whoever_made_it_at_the_machine(house: House) -> None:
+    draw = at(house, "draw_1")
+    draw.answer(lay(house, "rod_55", 2_000_000), "wire_25")
+    ok(draw.scan("412,5"))
+    stripper = run_at(house, "draw_1").outputs[0].lot
+    worker.drain(house.door)
+    assert draw.scan(stripper)["verdict"] == "already"
+    assert house.ask(labels_of, stripper)[0].proved is not None
+    assert len(run_at(house, "draw_1").outputs) == 1
 
 
 def test_a_coil_that_ran_out_is_one_scan_and_one_key(house: House) -> None:

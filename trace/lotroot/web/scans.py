@@ -63,7 +63,7 @@ def _known(body: Body) -> Outcome | None:
 
 
 def _outcome(page: Page, here: Here) -> Outcome:
-    read = scanned(here.body.text)
+    read, seen = scanned(here.body.text), page.proves
     try:
         with desk().house.reading() as connection:
             scene = _scene(connection, here.signin, here)
@@ -75,9 +75,10 @@ def _outcome(page: Page, here: Here) -> Outcome:
         raise
     except LotrootError as error:
         outcome = verdicts.of_error(error)
-    else:
-        if page.proves:
-            _prove(scene, read, here)
+        # whoever made it scans its label on the goods, and is told that it was made here
+        seen = seen and outcome.verdict == "already"
+    if seen:
+        _prove(scene, read, here)
     return outcome
 
 
