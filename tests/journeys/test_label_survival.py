@@ -28,7 +28,7 @@ def few_fail(cells: list[Cell]) -> None:
         assert cell.wrong == 0, cell
 
 
-@pytest.mark.parametrize("name", ["item", "stripper"])
+@pytest.mark.parametrize("name", ["item", "stripper", "coil", "lumber_end", "nail_box"])
 @pytest.mark.in_ci
 def test_fifty_labels_survive_each_damage(name: str) -> None:
     cells = spoiled(Task(name, 203, 0, 50))
