@@ -7,6 +7,8 @@ import time
 import tracemalloc
 import weakref
 from collections.abc import Iterator
+from contextlib import ExitStack
+from pathlib import Path
 
 import pytest
 from goods_by_hand import LayDown, by_hand
@@ -40,13 +42,18 @@ def printer() -> Iterator[OddPrinter]:
         yield one
 
 
-@pytest.fixture
-def house(database_url: str, printer: OddPrinter) -> Iterator[House]:
-    with by_hand():
-        house = a_house(database_url)
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.in_ci)])
+def house(request: pytest.FixtureRequest, tmp_path: Path, printer: OddPrinter) -> Iterator[House]:
+    """On SQLite in every run, on PostgreSQL in the check run."""
+    with ExitStack() as stack:
+        stack.enter_context(by_hand())
+        where: Path | str = tmp_path
+        if request.param == "postgresql":
+            where = stack.enter_context(request.getfixturevalue("postgres").database())
+        house = a_house(where)
         house.post(SetPrinter("wire", "Wire shop printer", printer.address))
         yield house
-    house.database.close()
+        house.database.close()
 
 
 def made(house: House) -> str:
