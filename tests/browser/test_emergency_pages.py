@@ -117,21 +117,31 @@ def test_a_pad_is_made_and_looked_through(
     holds_up(page)
 
 
+def scan_well(page: Page, text: str, suffix: tuple[str, ...], says: str) -> None:
+    """Scan until it is said: a machine so busy that a code comes in two halves is scanned at again."""
+    found = page.locator("#scanner-found")
+    for _ in range(4):
+        scan(page, text, suffix)
+        try:
+            expect(found).to_contain_text(says)
+        except AssertionError:
+            continue
+        return
+    expect(found).to_contain_text(says)
+
+
 @pytest.mark.in_ci
 @SIZES
 def test_a_scanner_is_tried_with_each_suffix(open_tab: OpenTab, address: str, size: tuple[int, int]) -> None:
     page = signed_in(open_tab, address, size)
     page.goto(f"{address}/scanner")
     found = page.locator("#scanner-found")
-    scan(page, CODES["bars"])
-    expect(found).to_contain_text("Enter follows each code")  # a busy machine may type slowly
+    scan_well(page, CODES["bars"], ("Enter",), "Enter follows each code")
     expect(found).to_contain_text("QR: not read yet")
-    scan(page, ARRIVALS["German"](CODES["qr"]), ("Tab",))
+    scan_well(page, ARRIVALS["German"](CODES["qr"]), ("Tab",), "Tab follows each code")
     expect(found).to_contain_text("country or keyboard to German")
-    expect(found).to_contain_text("Tab follows each code")
     expect(found).to_contain_text("Bars: read")
-    scan(page, ARRIVALS["US, Caps Lock"](CODES["bars"]), ())
-    expect(found).to_contain_text("Nothing follows the code")
+    scan_well(page, ARRIVALS["US, Caps Lock"](CODES["bars"]), (), "Nothing follows the code")
     expect(found).to_contain_text("Caps Lock is on")
     assert page.evaluate("document.activeElement.id") == "field-text"
     page.keyboard.type(CODES["bars"], delay=100)

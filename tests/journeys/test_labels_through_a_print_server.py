@@ -71,7 +71,9 @@ def test_a_paused_queue_is_waited_for_and_its_words_are_shown(
     server.tell("cupsdisable", "-r", "Changing the ribbon", "gate")
     numbers = plant.made(2)
     until(lambda: plant.trouble() == "is paused" or "ribbon" in plant.trouble(), plant.trouble)
-    assert plant.states() == ["queued", "queued"]
+    # CUPS says that it is paused a second late: the first may lie in its queue by then, never the second
+    assert plant.states()[1] == "queued"
+    assert plant.printer.printed() == []
     server.tell("cupsenable", "gate")
     plant.settled()
     assert came_out(plant.printer) == numbers
