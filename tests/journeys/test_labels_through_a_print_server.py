@@ -12,7 +12,7 @@ from lotroot.labelling.tables import print_job
 from lotroot.posting.door import Door
 from lotroot.worker import Worker
 from printers_at_hand import PaperPrinter, PrintServer, a_print_server, a_printer, until
-from printing_plant import PrintingPlant, TrueClock, once
+from printing_plant import PrintingPlant, TrueClock
 
 pytestmark = pytest.mark.in_ci
 
@@ -100,4 +100,3 @@ def test_a_printer_switched_off_behind_its_queue_prints_everything_once_when_it_
     assert came_out(plant.printer) == numbers
     reasons = {job["reason"] for job in plant.house.rows(print_job)}
     assert reasons == {""}
-    assert once(numbers)

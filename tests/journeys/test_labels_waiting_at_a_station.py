@@ -229,7 +229,7 @@ def test_the_scan_of_a_doubted_copy_proves_that_copy_alone(house: House) -> None
         house.post(ProveLabel(number), "operator")
 
 
-def test_a_restored_house_asks_about_every_label_that_was_on_its_way(house: House) -> None:
+def test_a_job_is_open_in_every_state_but_the_three_that_end_it() -> None:
     assert set(outbox.OPEN) == {"queued", "sending", "sent", "asking", "unknown", "late"}
 
 
