@@ -35,7 +35,7 @@ from lotroot.stock.apply import apply as apply_stock
 from lotroot.voiding.handling import HANDLERS as VOIDING
 from lotroot.work import Apply, Handler, Work
 
-STATUS_VERSION = 7
+STATUS_VERSION = 8
 """Raised when `apply` or a status table changes: start-up then rebuilds status before serving."""
 
 APPLIES: tuple[Apply, ...] = (
