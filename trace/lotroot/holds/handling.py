@@ -68,7 +68,7 @@ class EndHold:
 
 @dataclass(frozen=True)
 class SettleQuestion:
-    """A supervisor settles what is in question, in words."""
+    """A supervisor settles what is in question, in words, with all that was put in question along with it."""
 
     question: int
     words: str
@@ -227,7 +227,8 @@ def _release_run(work: Work, command: ReleaseHold) -> Answer:
 
 
 def _settle(work: Work, command: SettleQuestion) -> Answer:
-    found = [row for row in open_questions(work.connection) if row.event == command.question]
+    standing = open_questions(work.connection)
+    found = [row for row in standing if row.event == command.question]
     if not found:
         raise Refused(
             "This question is settled already, or never was.",
@@ -236,8 +237,10 @@ def _settle(work: Work, command: SettleQuestion) -> Answer:
             expected="An open question of this morning's list.",
             next_step="Reload the list.",
         )
-    work.record(QuestionSettled(command.question, found[0].subject, command.words))
-    return Answer(f"Settled: {command.words}", (found[0].subject,))
+    together = [row for row in standing if (row.reason, row.at) == (found[0].reason, found[0].at)]
+    for row in together:
+        work.record(QuestionSettled(row.event, row.subject, command.words))
+    return Answer(f"Settled: {command.words}", tuple(row.subject for row in together))
 
 
 HANDLERS: dict[type, Handler] = {

@@ -30,6 +30,8 @@ from lotroot.quality.facts import apply as apply_quality
 from lotroot.quality.handling import HANDLERS as QUALITY
 from lotroot.receiving.handling import HANDLERS as RECEIVING
 from lotroot.receiving.handling import apply as apply_receiving
+from lotroot.reconciliation.apply import apply as apply_balances
+from lotroot.reconciliation.closing import balance
 from lotroot.recovery import HANDLERS as RECOVERY
 from lotroot.stock.apply import apply as apply_stock
 from lotroot.voiding.handling import HANDLERS as VOIDING
@@ -48,6 +50,7 @@ APPLIES: tuple[Apply, ...] = (
     apply_holds,
     apply_receiving,
     apply_production,
+    apply_balances,
     people.apply,
     labelling.apply,
     apply_quality,
@@ -56,7 +59,7 @@ APPLIES: tuple[Apply, ...] = (
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
-CONSEQUENCES: tuple[Callable[[Work], str], ...] = (recount, reopen, answered, taken_back)
+CONSEQUENCES: tuple[Callable[[Work], str], ...] = (recount, reopen, answered, taken_back, balance)
 """What a feature owes in the same posting to what another one recorded; called after the handler.
 
 Each returns what the person is to be told of it beside the answer, or nothing.

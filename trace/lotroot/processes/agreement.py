@@ -118,6 +118,8 @@ def _check_station(plant: Plant, station: Station) -> None:
         _known(place, "printer", [station.printer], plant.printers)
     if station.vessel is not None:
         _known(place, "vessel", [station.vessel], plant.vessels)
+    if station.scale is not None:
+        _known(place, "scale", [station.scale], plant.instruments)
     payoffs = [payoff.code for payoff in station.payoffs]
     for process in (plant.processes[code] for code in station.processes):
         if process.vessel is not None and station.vessel is None:

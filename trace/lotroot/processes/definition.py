@@ -80,6 +80,7 @@ class Plant:
 
     `hash` is the sha256 of `text` in hex. `units` maps a base unit to the unit shown. `roles` maps a
     person's role to the commands it may post ("*": all). `minutes` are the plant's patience, by name.
+    `unsure_permille` is how far an amount may be off by how it is known, where no scale tells.
     A bare number `far_off` times above or below the weight expected at receiving may not be a weight.
     """
 
@@ -110,6 +111,7 @@ class Plant:
     layout_choices: tuple[LayoutChoice, ...]
     roles: Mapping[str, tuple[str, ...]]
     minutes: Mapping[str, int]
+    unsure_permille: Mapping[str, int]
 
     def kind(self, code: str) -> Kind:
         """The kind of lot with this code; Unknown if the plant has none."""

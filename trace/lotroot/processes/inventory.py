@@ -24,13 +24,23 @@ from lotroot.processes.parts import (
     Station,
     Vessel,
 )
-from lotroot.processes.tables import CLOCK, CODE, Table, fixed
+from lotroot.processes.tables import CLOCK, CODE, Table, fixed, origin_of
 
 LETTERS = "CSRGNFLK"  # RULES.md 20: the families a lot's number can begin with
 UNITS = ("g", "mm", "ml", "cm3", "pcs")
 USES = ("floor", "yard", "rack", "dock", "drip", "quarantine")
-GROUPS = ("scrap", "hold", "release", "broke", "stopped", "spoiled", "return", "correct", "override")
-CONFIDENCE = ("sourced", "cross-checked", "memory", "plant")
+GROUPS = (
+    "scrap",
+    "hold",
+    "release",
+    "broke",
+    "stopped",
+    "spoiled",
+    "return",
+    "correct",
+    "override",
+    "settled",
+)
 DOTS = (203, 300, 600)
 PACK_LEVELS = ("lot", "item", "pallet")
 
@@ -49,7 +59,7 @@ def read_kind(code: str, table: Table) -> Kind:
 
 def read_product(code: str, table: Table) -> Product:
     """[product.CODE]"""
-    source, confidence = _origin(table, "plant")
+    source, confidence = origin_of(table, "source", "confidence")
     return Product(
         code=code,
         name=table.text("name"),
@@ -141,16 +151,8 @@ def _limits(table: Table) -> Limits:
     low, high = table.decimal("low"), table.decimal("high")
     if low is not None and high is not None and Decimal(low) > Decimal(high):
         raise table.refuse("low", low, f"no more than high = {high}")
-    source, confidence = _origin(table, "plant")
+    source, confidence = origin_of(table, "source", "confidence")
     return Limits(low=low, high=high, source=source, confidence=confidence)
-
-
-def _origin(table: Table, default: str) -> tuple[str, str]:
-    source = table.text("source", "")
-    confidence = table.choice("confidence", CONFIDENCE, default)
-    if confidence != "plant" and not source:
-        raise table.refuse("source", source, f"where a {confidence} value is from")
-    return source, confidence
 
 
 def read_characteristic(code: str, table: Table) -> Characteristic:
@@ -175,6 +177,7 @@ def read_station(code: str, table: Table) -> Station:
         place=table.text("place"),
         printer=table.text("printer", "") or None,
         vessel=table.text("vessel", "") or None,
+        scale=table.text("scale", "") or None,
         resources=table.codes("resources"),
     )
 
@@ -201,6 +204,7 @@ def read_instrument(code: str, table: Table) -> Instrument:
         name=table.text("name"),
         unit=table.text("unit"),
         step=table.decimal("step") or "",
+        uncertainty=table.decimal("uncertainty") or "",
         checks=table.codes("checks"),
     )
 

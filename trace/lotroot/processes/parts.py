@@ -124,7 +124,7 @@ class Station:
     """A machine, bench or bay that works processes.
 
     `processes` are codes, the first the usual one; `place` is where its outputs stand; `resources` the
-    kinds of resource a run here names; `printer` and `vessel` codes or None.
+    kinds of resource a run here names; `printer`, `vessel` and `scale` (an instrument) codes or None.
     """
 
     code: str
@@ -134,6 +134,7 @@ class Station:
     place: str
     printer: str | None
     vessel: str | None
+    scale: str | None
     resources: tuple[str, ...]
 
 
@@ -158,12 +159,16 @@ class Vessel:
 
 @dataclass(frozen=True, slots=True)
 class Instrument:
-    """A scale, gauge or meter; `unit` is what it reads in, `step` its division as decimal text."""
+    """A scale, gauge or meter; `unit` is what it reads in, `step` its division as decimal text.
+
+    `uncertainty` is how far a weighing may be off, as decimal text in `unit`; "" where nobody has told.
+    """
 
     code: str
     name: str
     unit: str
     step: str
+    uncertainty: str
     checks: tuple[str, ...]
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from lotroot.processes.tables import CODE, Table, fixed
+from lotroot.processes.tables import CODE, Table, fixed, origin_of
 from lotroot.processes.working import Margin, Output, Process, Role
 
 FEEDS = ("in_turn", "side_by_side", "together", "mixed", "as_is")
@@ -21,6 +21,7 @@ def read_process(code: str, table: Table) -> Process:
     if from_catalogue := table.text("from", ""):
         raise table.refuse("from", from_catalogue, "a process written in full: resolve the text first")
     feed = table.choice("feed", FEEDS)
+    source, confidence = origin_of(table, "loss_source", "loss_confidence")
     return Process(
         code=code,
         name=table.text("name"),
@@ -31,6 +32,9 @@ def read_process(code: str, table: Table) -> Process:
         streams=_streams(table),
         margin=_margin(table.table("margin")),
         tolerance_permille=table.amount("tolerance_permille"),
+        loss_permille=table.amount("loss_permille", 0),
+        loss_source=source,
+        loss_confidence=confidence,
         uses=table.codes("uses"),
         vessel=table.maybe_choice("vessel", VESSELS),
         loss=table.text("loss", ""),

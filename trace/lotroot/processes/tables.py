@@ -18,6 +18,7 @@ CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 DECIMAL = re.compile(r"-?(0|[1-9][0-9]{0,11})(\.[0-9]{1,6})?")
 CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 COMMAND = re.compile(r"[A-Z][A-Za-z]*|\*")
+CONFIDENCE = ("sourced", "cross-checked", "memory", "plant")
 LARGEST = 2**53 - 1  # RULES.md 24: integers in events stay within it
 
 _MISSING = object()
@@ -200,6 +201,14 @@ class Table:
             expected=f"Expected {hint}.",
             next_step="Mend plant.toml there and try again; nothing was changed.",
         )
+
+
+def origin_of(table: Table, source: str, confidence: str) -> tuple[str, str]:
+    """Where a figure is from, and how far it is to be trusted: the plant's own where nothing is said."""
+    found, trust = table.text(source, ""), table.choice(confidence, CONFIDENCE, "plant")
+    if trust != "plant" and not found:
+        raise table.refuse(source, found, f"where a {trust} value is from")
+    return found, trust
 
 
 def shown(value: object) -> str:

@@ -70,7 +70,8 @@ class Process:
     """One table of plant.toml: a way of working, judged by the version of the plant it ran under.
 
     `streams` maps each stream to the unit that must close; `tolerance_permille` is how far it may stay
-    open unasked; `uses` are kinds of resource a run names; `vessel` is `empties`, `keeps a heel` or
+    open unasked; `loss_permille` of what was used is lost as `loss` names it (no acceptance rests on one from
+    memory); `uses` are kinds of resource a run names; `vessel` is `empties`, `keeps a heel` or
     None; `loss` names the loss; `number_printed` says that the run's own number is printed; `checks`
     are characteristic codes; `cautions` keys of sentences.
     """
@@ -84,6 +85,9 @@ class Process:
     streams: Mapping[str, str]
     margin: Margin
     tolerance_permille: int
+    loss_permille: int
+    loss_source: str
+    loss_confidence: str
     uses: tuple[str, ...]
     vessel: str | None
     loss: str

@@ -6,6 +6,7 @@ with how the plant shows them (`Quantity`, `Moment`). Serials in words are empty
 
 from dataclasses import dataclass
 
+from lotroot.reconciliation.facts import StreamBalance
 from lotroot.tracing.telling import Told
 from lotroot.tracing.words import Moment, Named, Quantity
 
@@ -129,7 +130,8 @@ class Mark:
 class RunFacts:
     """A run with all that happened in it; `people` are all who opened it, made something or set a mark.
 
-    `uptake` says what wood took up of a solution, once the run is closed; empty elsewhere.
+    `balances` say how each stream of a closed run adds up, and `loss` what its process calls its loss, where
+    they were asked for. `uptake` says what wood took up of a solution, once the run is closed; empty elsewhere.
     """
 
     run: Named
@@ -147,6 +149,8 @@ class RunFacts:
     scrap: tuple[Scrap, ...]
     marks: tuple[Mark, ...]
     uptake: str = ""
+    balances: tuple[StreamBalance, ...] = ()
+    loss: str = ""
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,7 @@ SENTENCES: dict[str, str] = {
     # runs
     "RunOpened": "{process:process} began at {station:called}: run {run:called}, {shift}.",
     "RunClosed": "Run {run:called} was closed.",
+    "RunBalanced": "Run {run:called} was added up: what went in against what came out of it.",
     "RunReopened": "Run {run:called} was opened again.",
     "RunVoided": "Run {run:called} was taken back: it never was.",
     "RunPersonCorrected": "{person:called} worked run {run:called}, not {was:called}.",

@@ -20,7 +20,7 @@ from lotroot.tracing.chapters import Content, RunFacts, Story, Whereabouts
 from lotroot.tracing.concerning import concerning
 from lotroot.tracing.lot_facts import lot_facts, made_from, made_into, source_facts
 from lotroot.tracing.meaning import meant
-from lotroot.tracing.run_facts import run_facts
+from lotroot.tracing.run_facts import run_facts, run_in_full
 from lotroot.tracing.spans import ALL, Span
 from lotroot.tracing.standing_facts import (
     check_facts,
@@ -83,7 +83,7 @@ def _of_lot(begun: _Told, serial: int) -> Story:
         source=source,
         made_from=tuple(made_from(connection, lot, words, span)),
         made_into=tuple(made_into(connection, lot, words, span)),
-        run=run_facts(find_run(connection, run.number), words) if run is not None else None,
+        run=run_in_full(connection, find_run(connection, run.number), words) if run is not None else None,
         through=tuple(_through(connection, lot.number, words)),
         content=(),
         content_now=True,
@@ -137,7 +137,7 @@ def _of_run(begun: _Told) -> Story:
     what = f"{begun.words.process(run.row.process)}: run {shown(begun.number)}, {state}."
     made = asked(begun.connection, begun.number)
     found = _of_several(begun, made, what, ())
-    return replace(found, run=run_facts(run, begun.words))
+    return replace(found, run=run_in_full(begun.connection, run, begun.words))
 
 
 def _of_shipment(begun: _Told) -> Story:

@@ -56,7 +56,7 @@ def page() -> str:
             "runs": [_run(connection, found, row) for row in open_runs(connection)],
             "holds": [_hold(one) for one in standing_holds(connection)],
             "doubted": lots_in_doubt(connection),
-            "questions": [_question(connection, found, row) for row in open_questions(connection)],
+            "questions": _questions(connection, found),
             "unscanned": _labels(connection, found, latest_unscanned(connection, now - UNSCANNED, MOST)),
             "destroy": _labels(connection, found, to_destroy(connection, now - DAY)),
             "failed": list(failed_jobs(connection))[:MOST],
@@ -67,13 +67,14 @@ def page() -> str:
         }
         values["what"] = _products(connection, values)
     may = found.may(SettleQuestion)
-    return render_template("morning.html", **frame(shown=shown, may_settle=may, **values))
+    settled = found.plant.reasons_of("settled") if found.plant else ()
+    return render_template("morning.html", **frame(shown=shown, may_settle=may, settled=settled, **values))
 
 
 @blueprint.post("/morning/questions/<int:question>")
 def settle(question: int) -> Response:
     """A supervisor settles a question in words."""
-    words = request.form.get("words", "").strip() or "looked at"
+    words = request.form.get("words", "").strip() or request.form.get("why", "").strip() or "looked at"
     return record(SettleQuestion(question, words), url_for("morning.page"))
 
 
@@ -133,6 +134,17 @@ def _hold(standing: Standing) -> dict[str, Any]:
         "words": ", ".join(part for part in (words, source_words(standing.hold)) if part),
         "lots": list(dict.fromkeys(one.lot for one in standing.roots if one.live)),
     }
+
+
+def _questions(connection: Connection, found: Who) -> list[dict[str, Any]]:
+    """What is in question, with what was put in question along with it counted as one."""
+    together: dict[tuple[str, int], list[Any]] = {}
+    for row in open_questions(connection):
+        together.setdefault((row.reason, row.at), []).append(row)
+    return [
+        {**_question(connection, found, rows[0]), "others": [row.subject for row in rows[1:]]}
+        for rows in together.values()
+    ]
 
 
 def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
 from lotroot.tracing.words import Moment, Words
 from lotroot.tracing.yields import percent, permille
+from lotroot.web.balance_tables import balance_tables
 from lotroot.web.cells import Table, amounts, column, link
 
 STILL = "still on"
@@ -47,6 +48,7 @@ def run_tables(run: RunFacts, words: Words) -> list[Table]:
     found = [
         _inputs(run.inputs, words),
         _outputs(run.outputs, words),
+        *balance_tables(run.balances, run.loss, words),
         _scrap(run.scrap, words),
         _marks(run.marks),
         _tools(run.resources),

@@ -1,0 +1,1 @@
+"""Does a closed run add up, and how is that known?"""

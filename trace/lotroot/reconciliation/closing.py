@@ -1,0 +1,157 @@
+"""When is a run added up, and what follows where it does not add up (RULES 3, 5 and 6)?
+
+In the posting that closes it, and again in every later one that changes its sums. A difference stops nothing:
+beyond the tolerance the run, the loads that are off and what was made of them are in question.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, difference, named_loss, verdict
+from lotroot.genealogy.tables import LIVE, edge, lot
+from lotroot.identity.showing import shown
+from lotroot.processes.definition import Process
+from lotroot.production.facts import RunClosed
+from lotroot.production.opening import shift_of
+from lotroot.production.runs import Run, find_run
+from lotroot.questions import QuestionSettled, open_questions
+from lotroot.reconciliation.balances import known_balance
+from lotroot.reconciliation.facts import RunBalanced, StreamBalance
+from lotroot.reconciliation.sides import Told, told
+from lotroot.work import Work
+
+UNCONFIRMED = "memory"
+
+
+def balance(work: Work) -> str:
+    """Add up every closed run that this posting touched, where its sums changed; says so of one it closed."""
+    said = ""
+    closed = {fact.run for fact in work.events if isinstance(fact, RunClosed)}
+    for number in touched(work.events):
+        run = find_run(work.connection, number)
+        if run.row.closed is None or run.row.voided:
+            continue
+        before = known_balance(work.connection, number)
+        now = balanced(work, run)
+        if now.streams != before:
+            work.record(now)
+            _question(work, run, now, {one.stream: one.verdict for one in before})
+            _settle(work, run, now)
+            said += _said(work, now) if number in closed else ""
+    return said
+
+
+def touched(events: Iterable[Any]) -> list[str]:
+    """The numbers of the runs that facts speak of."""
+    found = {str(getattr(fact, "run", "")) for fact in events} - {""}
+    return sorted(found)
+
+
+def balanced(work: Work, run: Run) -> RunBalanced:
+    """How a closed run adds up now."""
+    streams, found = told(work.connection, run)
+    shift = shift_of(streams.plant, run.row.closed)
+    return RunBalanced(
+        run.number, shift, tuple(_of_stream(streams.process, name, one) for name, one in found.items())
+    )
+
+
+def loss_permille(process: Process) -> int:
+    """The part of what is used that a process loses, where somebody stands behind the figure; else 0."""
+    return 0 if process.loss_confidence == UNCONFIRMED else process.loss_permille
+
+
+def _of_stream(process: Process, stream: str, one: Told) -> StreamBalance:
+    sides = one.sides
+    main = next(output for output in process.outputs if not output.by_product)
+    loss = named_loss(sides.used, loss_permille(process)) if stream == main.stream else 0
+    left_over = difference(sides, loss)
+    tolerance = max(sides.used, 0) * process.tolerance_permille // 1000
+    return StreamBalance(
+        stream,
+        process.streams[stream],
+        *sides,
+        loss,
+        left_over,
+        one.spread,
+        tolerance,
+        one.best.basis,
+        verdict(left_over, one.spread, tolerance),
+        one.other.amount if one.other else 0,
+        one.other.spread if one.other else 0,
+        one.sources,
+        one.thrown,
+    )
+
+
+def _question(work: Work, run: Run, now: RunBalanced, before: dict[str, str]) -> None:
+    for one in now.streams:
+        if one.verdict == BEYOND and before.get(one.stream) != BEYOND:
+            reason = f"{_begins(run)}{words(work, one)}"
+            for subject in (run.number, *_off(work.connection, run, one)):
+                work.put_in_question(subject, reason)
+
+
+def _settle(work: Work, run: Run, now: RunBalanced) -> None:
+    """What adds up again, since scrap was weighed or something corrected, needs nobody's reason any more."""
+    if any(one.verdict == BEYOND for one in now.streams):
+        return
+    begins = _begins(run)
+    for row in open_questions(work.connection):
+        if row.reason.startswith(begins):
+            work.record(QuestionSettled(row.event, row.subject, "It adds up now."))
+
+
+def _begins(run: Run) -> str:
+    """How the reason of every question about a run's difference begins."""
+    return f"Run {shown(run.number)}: "
+
+
+def _off(connection: Connection, run: Run, one: StreamBalance) -> list[str]:
+    """The lots of loads whose own difference is beyond the tolerance's part of them, and what is of them."""
+    used = max(one.loaded - one.returned, 1)
+    mine = [load for load in run.inputs if load.stream == one.stream]
+    loads = [load for load in mine if abs(load.difference) * used > one.tolerance * load.own]
+    of_loads = (
+        select(lot.c.number)
+        .join(edge, edge.c.child == lot.c.id)
+        .where(
+            edge.c.run == run.number,
+            edge.c.state == LIVE,
+            edge.c.load.in_([load.load for load in loads]),
+        )
+        .distinct()
+        .order_by(lot.c.number)
+    )
+    made = [row.number for row in connection.execute(of_loads)] if loads else []
+    return [*dict.fromkeys(load.lot for load in loads), *made]
+
+
+def _said(work: Work, now: RunBalanced) -> str:
+    """What the person who closes a run is told: the worst of its streams."""
+    worst = max(now.streams, key=lambda one: (one.verdict == BEYOND, abs(one.difference)), default=None)
+    if worst is None or not worst.loaded:
+        return ""
+    more = " A supervisor will look at it." if worst.verdict == BEYOND else ""
+    return f" {words(work, worst)}.{more}"
+
+
+def words(work: Work, one: StreamBalance) -> str:
+    """A difference in a few words: 12.4 kg missing of 2 006 kg (0.6 %), within the scales."""
+    used = one.loaded - one.returned
+    if not one.difference:
+        return f"{work.show(used, one.unit)} used, nothing missing"
+    much = work.show(abs(one.difference), one.unit)
+    which = "missing" if one.difference > 0 else "too much"
+    if used <= 0:
+        return f"{much} {which}, nothing used"
+    off, allowed = (_percent(amount, used) for amount in (abs(one.difference), one.tolerance))
+    judged = f"{one.verdict} ({allowed})" if one.verdict != WITHIN_SCALES else one.verdict
+    return f"{much} {which} of {work.show(used, one.unit)} ({off}), {judged}"
+
+
+def _percent(amount: int, whole: int) -> str:
+    tenths = (2000 * amount + whole) // (2 * whole)
+    return f"{tenths // 10}.{tenths % 10} %"
