@@ -131,7 +131,7 @@ class RunFacts:
     """A run with all that happened in it; `people` are all who opened it, made something or set a mark.
 
     `balances` say how each stream of a closed run adds up, and `loss` what its process calls its loss, where
-    they were asked for. `uptake` says what wood took up of a solution, once the run is closed; empty elsewhere.
+    they were asked for. `uptake` says what wood took up of a solution, once the run is closed; else empty.
     """
 
     run: Named
