@@ -198,6 +198,7 @@ DERIVED = (
     "RanksRaised",
     "LoadBooked",
     "MovedByLinks",
+    "RunBalanced",
     "LotReceived",
     "DeliveryReceived",
     "ItemsWeighed",

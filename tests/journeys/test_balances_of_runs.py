@@ -1,0 +1,161 @@
+"""Does a run add up when it is closed, again after each correction, and never by stopping the next one?"""
+
+from collections.abc import Iterator
+
+import pytest
+from houses import a_house
+from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
+from lotroot.holds.handling import SettleQuestion
+from lotroot.production.correcting_outputs import CorrectOutput
+from lotroot.production.loading import EndInput, LoadInput, UnloadInput
+from lotroot.production.making import MakeOutput
+from lotroot.production.marking import CloseRun, ScrapInput
+from lotroot.questions import open_questions
+from lotroot.reconciliation.balances import balance_history, known_balance
+from lotroot.reconciliation.facts import ScrapBalance, SourceBalance, StreamBalance
+from lotroot.voiding.handling import Undo
+from lotroot.work import Answer
+from shop import Shop
+
+
+@pytest.fixture
+def shop(database_url: str) -> Iterator[Shop]:
+    """A plant at work, whose accounts close when the test is over."""
+    house = a_house(database_url)
+    yield Shop(house)
+    Shop(house).closes()
+    house.database.close()
+
+
+def drawn(shop: Shop, *weights: int, scrap: int = 0) -> tuple[Answer, str]:
+    """A coil of 2,000 kg drawn to strippers of these weights until it ran out: the closing, and the run."""
+    shop.drawn(shop.coil(), *weights)
+    if scrap:
+        shop.at("draw_1", ScrapInput(scrap, "ends"))
+    shop.at("draw_1", EndInput())
+    closed = shop.at("draw_1", CloseRun())
+    return closed, closed.numbers[0]
+
+
+def balance_of(shop: Shop, run: str) -> StreamBalance:
+    """The one stream of a run of steel."""
+    (only,) = shop.house.ask(known_balance, run)
+    return only
+
+
+def in_question(shop: Shop) -> list[str]:
+    """What is in question, in the order it was raised."""
+    return [str(row.subject) for row in shop.house.ask(open_questions)]
+
+
+def test_what_went_in_is_what_came_out_scrap_loss_and_a_shown_difference(shop: Shop) -> None:
+    """Scale is 8 thousandths of the rod; a stripper is off by 0.5 kg, the coil by 5: 5.1 kg for four."""
+    closed, run = drawn(shop, 490_000, 490_000, 490_000, 480_000, scrap=30_000)
+    one = balance_of(shop, run)
+    assert (one.loaded, one.returned, one.good, one.by_product) == (2_000_000, 0, 1_950_000, 0)
+    assert (one.scrap, one.loss, one.difference, one.spread) == (30_000, 16_000, 4_000, 5_100)
+    assert (one.tolerance, one.basis, one.verdict) == (40_000, "weighed", WITHIN_SCALES)
+    assert one.thrown == (ScrapBalance("ends", "weighed", 30_000),)
+    assert one.sources == (
+        SourceBalance("rod", "nordhavn", "A100", 2_000_000, taken=1_950_000, scrap=30_000, difference=20_000),
+    )
+    assert "4 kg missing of 2 000 kg (0.2 %), within the scales." in closed.say.replace("\u202f", " ")
+    assert in_question(shop) == []
+
+
+@pytest.mark.parametrize(
+    ("last", "difference", "verdict"),
+    [
+        (484_000, 0, WITHIN_SCALES),
+        (500_000, -16_000, WITHIN_TOLERANCE),
+        (444_000, 40_000, WITHIN_TOLERANCE),
+        (443_999, 40_001, BEYOND),
+        (540_001, -56_001, BEYOND),
+    ],
+)
+def test_a_difference_of_either_sign_is_judged(shop: Shop, last: int, difference: int, verdict: str) -> None:
+    shop.drawn(shop.coil(), 500_000, 500_000, 500_000)
+    shop.at("draw_1", MakeOutput(weight=last), answers={f"amount-{last}": "yes"})
+    shop.at("draw_1", EndInput())
+    run = shop.at("draw_1", CloseRun()).numbers[0]
+    one = balance_of(shop, run)
+    assert (one.difference, one.verdict) == (difference, verdict)
+    assert one.loaded == one.good + one.scrap + one.loss + one.difference
+
+
+def test_what_does_not_add_up_is_in_question_with_its_load_and_goods_and_stops_nothing(shop: Shop) -> None:
+    coil = shop.coil()
+    strippers = shop.drawn(coil, 490_000, 490_000, 490_000)
+    shop.at("draw_1", EndInput())
+    closed = shop.at("draw_1", CloseRun())
+    run = closed.numbers[0]
+    assert closed.verdict == "in_question"
+    assert "A supervisor will look at it." in closed.say
+    assert in_question(shop) == [run, coil, *strippers]
+    assert shop.nails(strippers[0], 480_000)  # the next step goes on
+
+
+def test_a_supervisor_settles_all_that_was_put_in_question_together(shop: Shop) -> None:
+    _, run = drawn(shop, 490_000, 490_000, 490_000)
+    first = shop.house.ask(open_questions)[0]
+    shop.house.post(SettleQuestion(first.event, "Scrap not weighed"), "supervisor")
+    assert in_question(shop) == []
+    assert balance_of(shop, run).verdict == BEYOND  # the reason is given, the difference stays
+
+
+def test_only_the_load_that_is_off_is_in_question_and_what_was_made_of_it(shop: Shop) -> None:
+    """An hour a stripper; 40 kg of the first coil are on the blocks when the second begins (RULES 7)."""
+    good, short = shop.coil(), shop.coil(heat="B200")
+    first = hourly(shop, good, 495_000, 495_000)
+    shop.at("draw_1", UnloadInput(good, remainder=960_000, how="weighed"))
+    second = hourly(shop, short, 480_000, 480_000, 480_000)
+    shop.at("draw_1", EndInput())
+    run = shop.at("draw_1", CloseRun()).numbers[0]
+    assert in_question(shop) == [run, short, *second]
+    assert not {good, *first} & set(in_question(shop))
+
+
+def hourly(shop: Shop, coil: str, *weights: int) -> list[str]:
+    """Strippers of a coil, each an hour's work; the run stays open."""
+    shop.at("draw_1", LoadInput(coil, product="wire_25", end="outer"))
+    made = []
+    for weight in weights:
+        shop.house.clock.forward(hours=1)
+        made.append(shop.at("draw_1", MakeOutput(weight=weight)).numbers[0])
+    return made
+
+
+def test_what_came_off_again_was_not_used(shop: Shop) -> None:
+    coil = shop.coil()
+    shop.drawn(coil, 490_000, 490_000)
+    shop.at("draw_1", UnloadInput(coil, remainder=1_000_000, how="weighed"))
+    run = shop.at("draw_1", CloseRun()).numbers[0]
+    one = balance_of(shop, run)
+    assert (one.loaded, one.returned, one.loss, one.difference) == (2_000_000, 1_000_000, 8_000, 12_000)
+
+
+def test_scrap_told_later_brings_the_difference_down_and_settles_its_question(shop: Shop) -> None:
+    _, run = drawn(shop, 490_000, 490_000, 480_000, 460_000)
+    assert balance_of(shop, run).verdict == BEYOND
+    shop.at("draw_1", ScrapInput(50_000, "ends", run=run), "supervisor", basis="late")
+    one = balance_of(shop, run)
+    assert (one.scrap, one.difference, one.verdict) == (50_000, 14_000, WITHIN_TOLERANCE)
+    assert in_question(shop) == []
+
+
+def test_a_corrected_weight_adds_up_anew_and_the_older_balance_stays_readable(shop: Shop) -> None:
+    _, run = drawn(shop, 490_000, 490_000, 490_000, 480_000)
+    shop.at("draw_1", CorrectOutput(run, 4, 484_000), "supervisor")
+    older, newer = shop.house.ask(balance_history, run)
+    assert (older.good, older.difference) == (1_950_000, 34_000)
+    assert (newer.good, newer.difference) == (1_954_000, 30_000)
+    assert older.replaced == newer.known > older.known
+    assert newer.replaced is None
+
+
+def test_a_run_opened_again_by_undo_has_no_balance_until_it_is_closed(shop: Shop) -> None:
+    _, run = drawn(shop, 490_000, 490_000, 490_000, 480_000)
+    shop.at("draw_1", Undo())
+    assert shop.house.ask(known_balance, run) == ()
+    shop.at("draw_1", CloseRun())
+    assert balance_of(shop, run).good == 1_950_000
