@@ -126,11 +126,12 @@ def _output(process: Process, code: str) -> Output:
 
 
 def _product(work: Work, run: Run, output: Output, named: str) -> str:
-    """The product made: named, the run's own, or the only one of the output's kind."""
+    """The product made: named, the run's own if it is of the output's kind, or the only one of that kind."""
+    own = work.plant.products.get(run.row.product)
     fitting = output.products or tuple(
         one.code for one in work.plant.products.values() if one.kind == output.kind
     )
-    for code in (named, "" if output.by_product else run.row.product):
+    for code in (named, run.row.product if own is not None and own.kind == output.kind else ""):
         if code:
             return str(code)
     if len(fitting) == 1:

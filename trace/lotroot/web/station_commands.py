@@ -138,7 +138,7 @@ def choose(state: State, output: Output) -> Say:
     """The next number is of another output from now on."""
     asks = output.asks[-1] if output.asks else "scan"
     how = {"of": "Scan its tag.", "scan": "Scan it."}.get(asks, f"Type the {asks}.")
-    context = {"output": output.code} if output.by_product else {}
+    context = {"output": output.code} if output is not state.main else {}
     return Say(f"{output.name}. {how}", word="Then", context=context)
 
 

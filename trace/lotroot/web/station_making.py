@@ -108,7 +108,7 @@ def output_command(state: State, amount: int, carrier: str) -> MakeOutput:
     _, start, end = lane or (0, 0, 0)
     strips = products_of(state.plant, state.process) if lane else ()
     return MakeOutput(
-        output=state.chosen.code if state.chosen.by_product else "",
+        output=state.chosen.code if state.chosen is not state.main else "",
         weight=given.get("weight", 0),
         count=given.get("count", 0),
         length=given.get("length", 0),
@@ -129,8 +129,8 @@ def label_waiting(state: State) -> dict[str, str]:
 
 
 def _kept(state: State) -> dict[str, str]:
-    """A by-product that was chosen stays chosen until NEXT; not where tags tell what comes out beside it."""
-    stays = state.chosen.by_product and "of" not in state.main.asks
+    """Another output, once chosen, stays chosen until NEXT; not where tags tell what comes out beside it."""
+    stays = state.chosen is not state.main and "of" not in state.main.asks
     return {"output": state.chosen.code} if stays else {}
 
 
