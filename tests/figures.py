@@ -5,16 +5,19 @@ from decimal import ROUND_HALF_UP, Decimal
 import plants
 import pytest
 from lotroot import reference
+from lotroot.errors import Unknown
 from lotroot.processes.parts import Product
 
 PI = Decimal("3.14159265358979")
 
 
-def rows(table: str, *columns: str) -> list[object]:
-    """Every row of a table as a case, named by a few of its columns."""
-    return [
-        pytest.param(row, id=" ".join(row[column] for column in columns)) for row in reference.table(table)
-    ]
+def rows(table: str, *columns: str, only: tuple[str, ...] = ()) -> list[object]:
+    """The rows of a table as cases, named by a few of its columns; those of the names in `only`, or all."""
+    named = [(" ".join(row[column] for column in columns), row) for row in reference.table(table)]
+    missing = set(only) - {name for name, _ in named}
+    if missing:
+        raise Unknown(f"Table {table} has no rows {missing}.", value=", ".join(missing))
+    return [pytest.param(row, id=name) for name, row in named if not only or name in only]
 
 
 def constant(name: str) -> Decimal:

@@ -1,6 +1,6 @@
 """Are the invented plant's limits the published ones, row by row, and marked where they are from memory?
 
-Each row names its own source. Every table in shared/ is used in a test beside this one.
+Each row names its own source. That every table in shared/ is used by a test is asked in test_tables.py.
 """
 
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
@@ -8,7 +8,6 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 import plants
 import pytest
 from figures import PI, bounds, constant, products, rows
-from lotroot import reference
 from lotroot.reference import Row
 
 PLANT = plants.demo_plant()
@@ -94,13 +93,29 @@ def band(nominal: Decimal, either: Decimal, step: Decimal) -> tuple[str, str]:
     )
 
 
-@pytest.mark.parametrize("row", rows("wire_coatings", "standard", "coating_class", "diameter_mm"))
+WIRE_ZINC = {"ASTM A121 3 2.5 2.5": "galv_25", "ASTM A641 3 or A 2.03 2.03": "galv_20"}
+
+
+@pytest.mark.parametrize(
+    "row",
+    rows(
+        "wire_coatings",
+        "standard",
+        "coating_class",
+        "diameter_min_mm",
+        "diameter_max_mm",
+        only=tuple(WIRE_ZINC),
+    ),
+)
 def test_zinc_on_wire(row: Row) -> None:
-    code = {"2.5": "galv_25", "2.03": "galv_20"}[row["diameter_mm"]]
+    code = {"2.5": "galv_25", "2.03": "galv_20"}[row["diameter_min_mm"]]
     assert bounds(code, "zinc_mass") == (row["min_g_m2"], "", row.confidence)
 
 
-@pytest.mark.parametrize("row", rows("sheet_coatings", "standard", "designation"))
+SHEET_ZINC = ("ASTM A653/A653M-15 Z275", "EN 10346 Z275")
+
+
+@pytest.mark.parametrize("row", rows("sheet_coatings", "standard", "designation", only=SHEET_ZINC))
 def test_zinc_on_sheet(row: Row) -> None:
     for coil in products("sheet_coil"):
         assert coil.coating == row["designation"]
@@ -137,47 +152,12 @@ def test_penetration_counts_borings(row: Row) -> None:
         assert bounds(pack.code, "penetration") == (row["borings_to_pass"], "", "memory")
 
 
-@pytest.mark.parametrize("row", rows("yields", "step"))
+@pytest.mark.parametrize("row", rows("yields", "step", only=("descaling of rod",)))
 def test_the_loss_in_drawing_is_the_most_that_scale_takes(row: Row) -> None:
     assert PLANT.process("wire_drawing").margin.loss_permille == Decimal(row["high_percent"]) * 10
 
 
-# ---------------------------------------------------------------- what is known, and how surely
-
-USED = {
-    "barbed_wire", "cautions", "chain_link", "constants", "fabric_meshes", "limits", "lumber_sizes",
-    "metric_wire_and_rod", "nails", "packs", "penetration_rules", "profiles", "retentions", "sheet_coatings",
-    "treating_limits", "wire_coatings", "yields",
-}  # fmt: skip
-
-FROM_MEMORY = {
-    ("nails", "metric round, 60.00"),
-    ("nails", "metric round, 100.00"),
-    ("limits", "drawn wire, diameter"),
-    ("limits", "chain link, mesh opening"),
-    ("limits", "chain link, fabric height"),
-    ("penetration_rules", "AWPA T1/U1, southern pine sawn lumber"),
-    ("profiles", "trapezoidal sheet, NS35-1000"),
-}
-
-
-def test_every_table_is_used_here_or_by_the_catalogue_of_cautions() -> None:
-    assert set(reference.names()) == USED
-
-
-def test_every_constant_is_used() -> None:
-    used = {"steel density", "PVC rigid density", "inch", "foot", "pound per square inch"}
-    assert {row["name"] for row in reference.table("constants")} == used
-
-
-def test_rows_from_memory_are_marked() -> None:
-    marked = {
-        (name, ", ".join(list(row.values.values())[:2]))
-        for name in reference.names()
-        for row in reference.table(name)
-        if not row.confirmed
-    }
-    assert marked == FROM_MEMORY
+# ---------------------------------------------------------------- how surely it is known
 
 
 def test_whatever_says_from_memory_is_marked_as_memory_in_the_plant() -> None:
@@ -189,7 +169,3 @@ def test_whatever_says_from_memory_is_marked_as_memory_in_the_plant() -> None:
     said += [(product.source, product.confidence) for product in PLANT.products.values()]
     said += [(one.limits.source, one.limits.confidence) for one in PLANT.characteristics.values()]
     assert {confidence for source, confidence in said if "from memory" in source} == {"memory"}
-
-
-def test_the_printed_masses_of_mesh_are_marked_as_memory() -> None:
-    assert {row["mass_confidence"] for row in reference.table("fabric_meshes")} == {"memory"}
