@@ -154,7 +154,7 @@ def test_sine_and_cosine_are_those_of_the_circle() -> None:
         ),
         (
             lambda: die_schedule.equal_schedule(D(5), D("4.9"), LIMITS),
-            "least of a draft", 10, "a least below 10 %",
+            "least of a draft", 10, "at most 3.9 %, the lightest draft",
         ),
         (lambda: die_schedule.tapered_schedule(D(5), D(3), LIMITS, D(0)), "taper", 0, "from 0.1 to 1"),
         (lambda: die_schedule.tapered_schedule(D(5), D(3), LIMITS, D(2)), "taper", 2, "from 0.1 to 1"),

@@ -17,7 +17,6 @@ from lotroot.theory.sizes import (
     nearest,
     positive,
     refused,
-    whole_around,
     whole_within,
 )
 from lotroot.theory.wire import diameter, mg_per_m
@@ -121,7 +120,8 @@ def barbs_in(length_mm: int, spacing_mm: Size) -> int:
 def least_barbs(length_mm: int, spacing_mm: Size, part_percent: Size) -> int:
     """The fewest barbs where a standard asks for a part of the nominal count.
 
-    ASTM A121 as described on a public trade page: 69 of 75 and 55 of 60 in 25 ft, 92 %.
+    ASTM A121 as described on a public trade page: 69 of 75 and 55 of 60 in 25 ft, which is 92 % and a part
+    of a barb that is not asked for.
     """
     part = positive(part_percent, "part of the barbs", "%", 100)
-    return whole_around(barbs_in(length_mm, spacing_mm) * part / 100)
+    return whole_within(barbs_in(length_mm, spacing_mm) * part / 100)

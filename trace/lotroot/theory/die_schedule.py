@@ -4,7 +4,7 @@ A help, not a rule: the plant draws with the dies it has. Strains of the drafts 
 from the first to the last (tapered), since the wire hardens on its way.
 """
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from lotroot.theory.drawing import MOST_DIES, Limits, check_dies, reduction_percent, true_strain
@@ -44,14 +44,17 @@ def tapered_schedule(rod_mm: Size, wire_mm: Size, limits: Limits, taper: Decimal
     if (total := reduction_percent(rod_mm, wire_mm)) > limits.most_total_percent:
         expected = f"Expected at most {limits.most_total_percent} % before the wire is annealed."
         raise refused("total reduction", shown(total, 1), "%", expected)
+    lightest = limits.least_percent
     for count in range(passes(rod_mm, wire_mm, limits.most_percent), MOST_DIES + 1):
         dies = _dies(rod_mm, wire_mm, count, taper)
-        verdicts = {draft.verdict for draft in check_dies(rod_mm, dies, limits).drafts} if dies else {"none"}
+        drafts = check_dies(rod_mm, dies, limits).drafts if dies else ()
+        verdicts = {draft.verdict for draft in drafts}
         if verdicts == {"fits"}:
             return dies
         if "too heavy" not in verdicts:
+            lightest = min((draft.reduction_percent for draft in drafts), default=lightest)
             break
-    expected = f"Expected a band in which a row of drafts fits, with a least below {limits.least_percent} %."
+    expected = f"Expected at most {shown(lightest, 1, ROUND_FLOOR)} %, the lightest draft of such a row."
     raise refused("least of a draft", limits.least_percent, "%", expected)
 
 

@@ -6,7 +6,7 @@ they catch slips and judge nothing.
 """
 
 from collections.abc import Callable
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal, localcontext
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal, localcontext
 from functools import wraps
 from typing import ParamSpec, TypeVar
 
@@ -86,14 +86,9 @@ def whole_within(value: Decimal) -> int:
     return int(value.to_integral_value(ROUND_FLOOR))
 
 
-def whole_around(value: Decimal) -> int:
-    """The least whole number not below `value`."""
-    return int(value.to_integral_value(ROUND_CEILING))
-
-
-def shown(value: Decimal, places: int = 3) -> str:
+def shown(value: Decimal, places: int = 3, rounding: str = ROUND_HALF_UP) -> str:
     """A figure for a message: rounded, without zeros at its end, never in powers of ten."""
-    rounded = value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+    rounded = value.quantize(Decimal(1).scaleb(-places), rounding)
     return f"{rounded.normalize():f}"
 
 
