@@ -33,23 +33,30 @@ class Origin(NamedTuple):
     heat: str
 
 
-def origin_of(connection: Connection, number: str, stream: str) -> Origin:
-    """The supplier and heat that all of a lot's part of a stream came from."""
+def origins_of(connection: Connection, number: str, stream: str) -> frozenset[Origin] | None:
+    """Every supplier and heat that a lot's part of a stream came from; None where that leads too far."""
     waiting = [row.id for row in connection.execute(_id, {"number": number})]
-    seen, found = set(waiting), set()
+    seen, found = set(waiting), set[Origin]()
     while waiting:
         here = waiting.pop()
         received = connection.execute(_received, {"id": here}).first()
         if received is not None:
-            found |= {(received.supplier, heat) for heat in details_of(received).heats or ("",)}
-        parents = {
-            row.parent for row in connection.execute(_parents, {"child": here, "stream": stream})
-        } - seen
+            found |= {Origin(received.supplier, heat) for heat in details_of(received).heats or ("",)}
+        query = {"child": here, "stream": stream}
+        parents = {row.parent for row in connection.execute(_parents, query)} - seen
         seen |= parents
         waiting += sorted(parents)
         if len(seen) > FAR:
-            return Origin(SEVERAL, SEVERAL)
-    return Origin(_one({supplier for supplier, _ in found}), _one({heat for _, heat in found}))
+            return None
+    return frozenset(found)
+
+
+def origin_of(connection: Connection, number: str, stream: str) -> Origin:
+    """The supplier and heat that all of a lot's part of a stream came from."""
+    found = origins_of(connection, number, stream)
+    if found is None:
+        return Origin(SEVERAL, SEVERAL)
+    return Origin(_one({one.supplier for one in found}), _one({one.heat for one in found}))
 
 
 def _one(values: set[str]) -> str:

@@ -16,6 +16,7 @@ from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
 from lotroot.web.station_next import next_step
 from lotroot.web.station_scans import HELP, meaning
+from lotroot.web.station_stake import at_stake
 from lotroot.web.station_state import State, products_at, state_of, tools
 
 blueprint = Blueprint("station", __name__)
@@ -45,6 +46,7 @@ def show(scene: Scene) -> Shown:
     values = {
         "run": _run(state),
         "loads": _loads(state),
+        "stake": at_stake(state),
         "payoffs": _payoffs(state),
         "made": _made(state),
         "choices": _choices(state),
