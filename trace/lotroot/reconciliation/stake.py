@@ -19,7 +19,7 @@ class Part(NamedTuple):
 
 
 class Stake(NamedTuple):
-    """The heats of a mix and its amount; `fewer` is what could be mixed of `FEW` of them, None if it is so."""
+    """The heats of a mix and its amount; `fewer`: what of it is of `FEW` of them alone, None if all is."""
 
     heats: tuple[str, ...]
     amount: int
