@@ -35,7 +35,7 @@ FILE = "house.db"
 
 SUPPLIERS = {"nordhavn": ("Nordhavn Staal", "DK"), "bellmead": ("Bellmead Rod and Wire", "GB")}
 CUSTOMERS = {"tamarind": ("Tamarind Hardware", "TT"), "osprey": ("Osprey Building Supplies", "BB")}
-PROVING = ("administrator", "qa", "supervisor")
+PROVING = ("administrator", "qa", "supervisor", "manager")
 """The roles with acts that ask for a PIN."""
 
 

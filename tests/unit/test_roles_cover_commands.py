@@ -43,6 +43,9 @@ def test_no_role_names_a_command_twice() -> None:
         ("MakeOutput", {"operator", "treater", "supervisor"}),
         ("ReceiveLot", {"receiver", "supervisor"}),
         ("CloseComplaint", {"qa", "manager"}),
+        ("ConfirmFigure", {"manager"}),
+        ("OverrideFigure", {"manager"}),
+        ("WithdrawFigure", {"manager"}),
     ],
 )
 def test_what_one_person_answers_for_no_other_may_do(command: str, roles: set[str]) -> None:
@@ -60,5 +63,5 @@ def test_what_lifts_a_stop_or_changes_people_and_settings_asks_the_pin() -> None
     assert asking_a_pin() == {
         "ReleaseHold", "EndHold", "ConfirmLinks",
         "AdoptPlant", "AddPerson", "ChangeRoles", "RemovePerson", "IssueBadge", "SetPin", "AllowDevice",
-        "RevokeDevice",
+        "RevokeDevice", "ConfirmFigure", "OverrideFigure", "WithdrawFigure",
     }  # fmt: skip

@@ -2,8 +2,9 @@
 
 import plants
 import pytest
+from lotroot.plant.figures import limit_figure
 from lotroot.processes.definition import Limits
-from lotroot.quality.judging import in_words, is_confirmed, verdict_of
+from lotroot.quality.judging import in_words, verdict_of
 
 PLANT = plants.demo_plant()
 
@@ -53,7 +54,7 @@ def test_of_an_attribute_none_or_as_many_as_allowed_are_bad(
     ],
 )
 def test_limits_from_memory_are_not_confirmed(characteristic: str, product: str, confirmed: bool) -> None:
-    assert is_confirmed(PLANT.limits(characteristic, product)) is confirmed
+    assert limit_figure(PLANT, characteristic, product).from_memory is not confirmed
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from lotroot.accounts import people
 from lotroot.adoption import HANDLERS as ADOPTION
 from lotroot.complaints.facts import apply as apply_complaints
 from lotroot.complaints.handling import HANDLERS as COMPLAINTS
+from lotroot.confirmed.facts import apply as apply_confirmed
 from lotroot.dispatch.facts import apply as apply_dispatch
 from lotroot.dispatch.handling import HANDLERS as DISPATCH
 from lotroot.genealogy.apply import apply as apply_genealogy
@@ -26,6 +27,7 @@ from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
 from lotroot.production.handling import HANDLERS as PRODUCTION
 from lotroot.production.recounting import recount
+from lotroot.quality.confirming import HANDLERS as CONFIRMING
 from lotroot.quality.facts import apply as apply_quality
 from lotroot.quality.handling import HANDLERS as QUALITY
 from lotroot.receiving.handling import HANDLERS as RECEIVING
@@ -45,6 +47,7 @@ APPLIES: tuple[Apply, ...] = (
     apply_genealogy,
     apply_stock,
     apply_plant,
+    apply_confirmed,
     questions.apply,
     reserved.apply,
     apply_holds,
@@ -77,6 +80,7 @@ HANDLERS: dict[type, Handler] = {
     **labelling.HANDLERS,
     **asking.HANDLERS,
     **QUALITY,
+    **CONFIRMING,
     **DISPATCH,
     **COMPLAINTS,
     **VOIDING,

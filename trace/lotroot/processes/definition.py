@@ -70,6 +70,9 @@ LATER = {
     "ChangeParty": "AddParty",
     "SetCustomerItem": "AddParty",
     "EndHold": "ReleaseHold",
+    "ConfirmFigure": "AdoptPlant",
+    "OverrideFigure": "AdoptPlant",
+    "WithdrawFigure": "AdoptPlant",
 }
 """Commands that came later, each with the older one whose roles have it where no role names it."""
 

@@ -9,19 +9,29 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, select
 
+from lotroot.confirmed.facts import decided
 from lotroot.genealogy.lots import find_lot, lots_of_run
 from lotroot.goods import typed
 from lotroot.identity import ItemNumber, is_lot, is_run
 from lotroot.production.runs import find_run, judged_by, loads_of_lot, outputs_of_lot, run_or_none
 from lotroot.quality.facts import checked
 
-_of_lots = select(checked).where(checked.c.lot.in_(bindparam("some", expanding=True)), checked.c.voided == 0)
-_of_subjects = select(checked).where(
-    checked.c.subject.in_(bindparam("some", expanding=True)), checked.c.voided == 0
+_judged = (
+    select(
+        checked,
+        decided.c.person.label("stood_by"),
+        decided.c.at.label("stood_at"),
+        decided.c.overridden,
+    )
+    .outerjoin_from(checked, decided, checked.c.figure == decided.c.event)
+    .where(checked.c.voided == 0)
 )
+_of_lots = _judged.where(checked.c.lot.in_(bindparam("some", expanding=True)))
+_of_subjects = _judged.where(checked.c.subject.in_(bindparam("some", expanding=True)))
 
 Check = Row[Any]
-"""A row of `quality.facts.checked`: one judgement of one check."""
+"""A row of `quality.facts.checked`: one judgement of one check; `stood_by` and `stood_at` are None, or who
+confirmed or overrode (`overridden`) its limits and when."""
 
 
 def checks_of(connection: Connection, number: str) -> list[Check]:

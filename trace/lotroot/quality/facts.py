@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import BigInteger, Column, Connection, Index, Integer, Table, Text, insert, update
 
 from lotroot.database import metadata
-from lotroot.ledger.events import Recorded, event
+from lotroot.ledger.events import Body, Recorded, event, event_version
 
 PASS, FAIL, NOTED = "pass", "fail", "noted"
 """Verdicts: within its limits, outside them, or read where the plant gives no limit."""
@@ -37,6 +37,7 @@ checked = Table(
     Column("source", Text, nullable=False),
     Column("confidence", Text, nullable=False),
     Column("confirmed", Integer, nullable=False),
+    Column("figure", BigInteger, nullable=False),  # what confirmed or overrode the limits, 0 for nothing
     Column("instrument", Text, nullable=False),
     Column("remark", Text, nullable=False),
     Column("person", Text, nullable=False),
@@ -55,7 +56,8 @@ Index("ix_checked_instrument", checked.c.instrument, checked.c.at)
 class Judgement:
     """What a check says of one lot, or of what a run makes of one product: limits as decimal text.
 
-    `confirmed` is false where the limits are from memory: then no acceptance rests on the verdict.
+    `confirmed` is false where the limits are from memory and nobody confirmed them: then no acceptance rests
+    on the verdict. `figure` is the event that confirmed or overrode them, 0 where none did.
     """
 
     verdict: str
@@ -68,9 +70,15 @@ class Judgement:
     source: str = ""
     confidence: str = "plant"
     confirmed: bool = True
+    figure: int = 0
 
 
-@event
+def _by_no_figure(body: Body) -> Body:
+    """Limits could not be confirmed before: a judgement without `figure` rested on none."""
+    return body
+
+
+@event_version(2, {1: _by_no_figure})
 @dataclass(frozen=True)
 class Checked:
     """Something was read, or counted good and bad, on a lot, an item, a run or what a carrier holds.

@@ -18,11 +18,12 @@ from lotroot.holds.handling import PlaceHold, place
 from lotroot.identity import ItemNumber, Number, is_carrier, is_lot, is_run
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of
+from lotroot.plant.figures import limits_in_force
 from lotroot.processes.definition import Characteristic
 from lotroot.production.runs import find_run, run_or_none
 from lotroot.quality.checks import lots_checked_with
 from lotroot.quality.facts import FAIL, NOTED, PASS, Checked, Judgement
-from lotroot.quality.judging import in_words, is_confirmed, verdict_of
+from lotroot.quality.judging import in_words, verdict_of
 from lotroot.quantities import read_number
 from lotroot.work import Answer, Handler, Work
 
@@ -177,7 +178,7 @@ def _check_given(what: Characteristic, command: RecordCheck) -> None:
 def _reading(work: Work, what: Characteristic, parts: list[_Part], read: tuple[int, str]) -> str:
     """One reading as a decimal; what can be meant in two ways is settled by the limits, else asked."""
     place, text = read
-    limits = work.plant.limits(what.code, parts[0].product or None)
+    limits, _ = limits_in_force(work.connection, work.plant, what.code, parts[0].product)
     near = limits.low or limits.high
     expected = Decimal(near) if near is not None else None
     try:
@@ -187,7 +188,7 @@ def _reading(work: Work, what: Characteristic, parts: list[_Part], read: tuple[i
 
 
 def _judge(work: Work, what: Characteristic, part: _Part, readings: tuple[str, ...], found: int) -> Judgement:
-    limits = work.plant.limits(what.code, part.product or None)
+    limits, standing = limits_in_force(work.connection, work.plant, what.code, part.product)
     return Judgement(
         verdict=verdict_of(what, limits, readings, found),
         product=part.product,
@@ -198,7 +199,8 @@ def _judge(work: Work, what: Characteristic, part: _Part, readings: tuple[str, .
         high=limits.high,
         source=limits.source,
         confidence=limits.confidence,
-        confirmed=is_confirmed(limits),
+        confirmed=standing.counts,
+        figure=standing.event,
     )
 
 

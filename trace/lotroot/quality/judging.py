@@ -9,9 +9,6 @@ from decimal import Decimal
 from lotroot.processes.definition import Characteristic, Limits
 from lotroot.quality.facts import FAIL, NOTED, PASS
 
-UNCONFIRMED = "memory"
-"""Limits marked so are unconfirmed: no acceptance decision rests on them (DESIGN.md section 11)."""
-
 
 def verdict_of(characteristic: Characteristic, limits: Limits, readings: Sequence[str], found: int) -> str:
     """pass, fail, or noted where the plant gives no limit. Every single reading has to be within."""
@@ -20,11 +17,6 @@ def verdict_of(characteristic: Characteristic, limits: Limits, readings: Sequenc
     if limits.low is None and limits.high is None:
         return NOTED
     return PASS if all(_within(Decimal(one), limits) for one in readings) else FAIL
-
-
-def is_confirmed(limits: Limits) -> bool:
-    """Whether somebody stands behind the limits: they are sourced, or the plant's own."""
-    return limits.confidence != UNCONFIRMED
 
 
 def in_words(low: str | None, high: str | None, unit: str) -> str:

@@ -155,7 +155,10 @@ class RunFacts:
 
 @dataclass(frozen=True)
 class CheckFacts:
-    """One judgement of one check: limits as decimal text, `confirmed` false where they are from memory."""
+    """One judgement of one check: limits as decimal text, `confirmed` false where they are from memory.
+
+    `stood` says who had confirmed or overridden them and when, empty where nobody had.
+    """
 
     subject: Named
     lot: str
@@ -170,6 +173,7 @@ class CheckFacts:
     source: str
     confidence: str
     confirmed: bool
+    stood: str
     instrument: Named
     remark: str
     person: Named

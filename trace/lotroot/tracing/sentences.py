@@ -58,6 +58,8 @@ SENTENCES: dict[str, str] = {
     "QuestionSettled": "A question about {subject:called} was settled: {words}",
     # checks
     "CheckTakenBack": "A check on {number:called} was taken back: it never was.",
+    "FigureConfirmed": "{table}, {row}, was confirmed against {against}: {stood}.",
+    "FigureWithdrawn": "{table}, {row}, counts as confirmed or overridden no more: {reason}.",
     # labels
     "LabelAsked": "Copy {copy} of a label of {number:called}{first:items last} was wanted: {reason:reason}.",
     "LabelRouted": "The label of {number:called}{first:items last} was printed on somebody's word.",

@@ -40,11 +40,20 @@ def check(row: Row[Any], words: Words) -> CheckFacts:
         source=row.source,
         confidence=row.confidence,
         confirmed=bool(row.confirmed),
+        stood=_stood(row, words),
         instrument=words.named(row.instrument),
         remark=row.remark,
         person=words.named(row.person),
         at=words.moment(row.at),
     )
+
+
+def _stood(row: Row[Any], words: Words) -> str:
+    """Who stood behind the limits of a check when it was judged; empty for nobody."""
+    if row.stood_by is None:
+        return ""
+    act = "overridden" if row.overridden else "confirmed"
+    return f"{act} by {words.named(row.stood_by).name} on {words.moment(row.stood_at).shown}"
 
 
 def hold_facts(connection: Connection, parts: Iterable[Part], words: Words) -> list[HoldFacts]:

@@ -50,6 +50,12 @@ def items_spoiled(fact: Any, words: Words, _: str) -> str:
     )
 
 
+def figure_overridden(fact: Any, _words: Words, _: str) -> str:
+    """Other values in place of a figure."""
+    values = some(fact.values, lambda one: f"{one.column} {one.text}")
+    return f"{fact.table}, {fact.row}, was overridden with {values}: {fact.reason}."
+
+
 def hold_placed(fact: Any, words: Words, _: str) -> str:
     """A hold, and what it matches."""
     named = [("heat", fact.heat), ("delivery", fact.delivery), ("supplier", words.party(fact.supplier))]
@@ -128,6 +134,7 @@ WORK_SENTENCES: dict[str, Tell] = {
     "RunMarked": run_marked,
     "ItemsSpoiled": items_spoiled,
     "HoldPlaced": hold_placed,
+    "FigureOverridden": figure_overridden,
     "Checked": checked,
     "LabelPrinted": label_printed,
     "LabelProved": label_proved,

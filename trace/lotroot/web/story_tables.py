@@ -169,7 +169,7 @@ def check_cells(one: CheckFacts) -> dict[str, Any]:
 
 def trust(one: CheckFacts) -> str:
     """Where limits are from, and how far they are to be trusted."""
-    words = CONFIDENCE.get(one.confidence, one.confidence)
+    words = one.stood or CONFIDENCE.get(one.confidence, one.confidence)
     if "memory" in one.source and not one.confirmed:
         words = "not confirmed"
     return f"{one.source} ({words})" if one.source else words

@@ -1,0 +1,96 @@
+"""What is a figure that somebody may confirm, and when is it still the same one?
+
+A figure is one row of a published table, or one value of plant.toml. It is bound to all it says, source and
+confidence included: when any of that changes, it is another figure, and nobody has confirmed it yet.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from lotroot.errors import Unknown
+from lotroot.ledger.canonical import canonical, sha256
+from lotroot.reference import Row, table
+
+BETWEEN = " | "
+"""Stands between the texts that name a row; no text of a table holds it."""
+
+ORIGIN = ("source", "confidence")
+MEMORY = "memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One row by column; `keys` are the leading columns that name it in its table."""
+
+    table: str
+    keys: tuple[str, ...]
+    texts: Mapping[str, str]
+
+    @property
+    def row(self) -> str:
+        """Its name in its table: the texts of its leading columns."""
+        return BETWEEN.join(self.texts[column] for column in self.keys)
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What it says, by column: neither its name nor where it is from."""
+        return {
+            column: text
+            for column, text in self.texts.items()
+            if column not in self.keys and column not in ORIGIN
+        }
+
+    @property
+    def confidence(self) -> str:
+        """How sure it is without anybody at the plant: sourced, cross-checked, memory, ours or plant."""
+        return self.texts["confidence"]
+
+    @property
+    def source(self) -> str:
+        """Where it is from."""
+        return self.texts["source"]
+
+    @property
+    def from_memory(self) -> bool:
+        """Whether nothing may be accepted by it before somebody has confirmed it."""
+        return self.confidence == MEMORY
+
+    @property
+    def digest(self) -> str:
+        """Hash of all it says, in hex: another text is another figure."""
+        return sha256(canonical({"table": self.table, "row": dict(self.texts)}))
+
+
+def figure_of(row: Row) -> Figure:
+    """The figure that a row of a published table is."""
+    return Figure(row.table, leading(table(row.table)), row.values)
+
+
+def figures_in(name: str) -> tuple[Figure, ...]:
+    """All rows of a published table as figures. Raises Unknown for a table that is not there."""
+    rows = table(name)
+    keys = leading(rows)
+    return tuple(Figure(name, keys, row.values) for row in rows)
+
+
+def leading(rows: Sequence[Row]) -> tuple[str, ...]:
+    """The fewest leading columns that tell all rows of a table apart."""
+    columns = list(rows[0].values) if rows else []
+    for count in range(1, len(columns)):
+        if len({tuple(row[column] for column in columns[:count]) for row in rows}) == len(rows):
+            return tuple(columns[:count])
+    return tuple(columns)
+
+
+def named(figures: Sequence[Figure], name: str, row: str) -> Figure:
+    """The figure of a table with this name, as `Figure.row` writes it. Raises Unknown."""
+    wanted = " ".join(row.split()).casefold()
+    for one in figures:
+        if " ".join(one.row.split()).casefold() == wanted:
+            return one
+    raise Unknown(
+        f"Table {name} has no row {row[:60]!r}.",
+        value=row[:60],
+        expected=f"One of its rows, such as {figures[0].row!r}." if figures else "It has no rows.",
+        next_step=f"Look it up: lotroot tables {name}",
+    )

@@ -1,0 +1,110 @@
+"""Do the values that a plant puts in place of a figure fit where they are to stand?"""
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from lotroot.confirmed.figures import Figure
+from lotroot.errors import Question, Unreadable
+from lotroot.plant.figures import LIMITS
+from lotroot.quantities import read_number
+from lotroot.work import Work
+
+BELOW = 10**9
+LONGEST = 200
+
+BOUNDS = (("low", "high"), ("low_percent", "high_percent"), ("mass_min_g_per_m", "mass_max_g_per_m"))
+"""Columns of which the first may not be above the second."""
+
+
+def call(figure: Figure) -> str:
+    """What people call a figure: its table and the texts that name it."""
+    name = ", ".join(figure.texts[column] for column in figure.keys if figure.texts[column])
+    return f"{figure.table}: {name}"
+
+
+def in_words(values: Mapping[str, str]) -> str:
+    """Values for a sentence: low 2.45, high 2.55; what is not given is left out."""
+    return ", ".join(f"{column} {text}" for column, text in values.items() if text) or "no value"
+
+
+def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[str, str]:
+    """The columns that are another, each a text that fits where it stands. Raises Unreadable, or Question
+    where a number can be read in two ways.
+    """
+    given = {}
+    for one in values:
+        column, sign, text = one.partition("=")
+        if not sign or column.strip() not in figure.values:
+            raise Unreadable(
+                f"{call(figure)} has no value {column.strip()[:40]!r}.",
+                value=one[:60],
+                expected=f"One of {', '.join(figure.values)}, as {next(iter(figure.values))}=...",
+                next_step="Name the column and give its value.",
+            )
+        given[column.strip()] = _fitting(work, figure, column.strip(), " ".join(text.split()))
+    if not given:
+        raise Unreadable(
+            "No other value was given.",
+            expected=f"At least one of {', '.join(figure.values)}.",
+            next_step="Give what the plant goes by instead.",
+        )
+    _check_bounds(figure, {**figure.values, **given})
+    return given
+
+
+def _fitting(work: Work, figure: Figure, column: str, text: str) -> str:
+    """A value that may stand in a column: a number where one stands there, or may."""
+    if figure.table == LIMITS and not text:
+        return ""
+    if figure.table == LIMITS or _is_number(figure.values[column]):
+        return format(_number(work, figure, column, text), "f")
+    if not text or len(text) > LONGEST:
+        raise _unfit(
+            column, f"{text[:40] or 'nothing'} cannot be.", text, f"A text of at most {LONGEST} characters."
+        )
+    return text
+
+
+def _number(work: Work, figure: Figure, column: str, text: str) -> Decimal:
+    fits = f"A number above 0 and below {BELOW}."
+    near = Decimal(figure.values[column]) if _is_number(figure.values[column]) else None
+    try:
+        number = read_number(text, near, question=column)
+    except Unreadable as refusal:
+        raise _unfit(column, refusal.what, text, fits) from None
+    except Question as doubt:
+        number = Decimal(work.ask(doubt.identifier, doubt.what, doubt.choices))
+    if number >= BELOW or (number == 0 and not _may_be_zero(figure, column)):
+        raise _unfit(column, f"{text} cannot be.", text, fits)
+    return number
+
+
+def _unfit(column: str, what: str, text: str, expected: str) -> Unreadable:
+    return Unreadable(f"{column}: {what}", value=text[:60], expected=expected, next_step="Type it again.")
+
+
+def _is_number(text: str) -> bool:
+    return bool(text) and text.replace(".", "", 1).isdecimal()
+
+
+def _may_be_zero(figure: Figure, column: str) -> bool:
+    """A share may be nothing, and so may a limit of what was found; a size or a mass may not."""
+    return figure.table == LIMITS or column.endswith(("percent", "permille", "percent_of_qn"))
+
+
+def _check_bounds(figure: Figure, values: Mapping[str, str]) -> None:
+    for low, high in BOUNDS:
+        bounds = values.get(low, ""), values.get(high, "")
+        if all(bounds) and Decimal(bounds[0]) > Decimal(bounds[1]):
+            raise Unreadable(
+                f"{low} {bounds[0]} is above {high} {bounds[1]}.",
+                value=bounds[0],
+                expected=f"At most {bounds[1]}.",
+                next_step="Correct one of them.",
+            )
+    if figure.table == LIMITS and not (values["low"] or values["high"]):
+        raise Unreadable(
+            f"{call(figure)} would have no limit at all.",
+            expected="A low or a high limit.",
+            next_step="To check without limits, change plant.toml and adopt it.",
+        )
