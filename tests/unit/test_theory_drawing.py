@@ -58,6 +58,12 @@ def test_5_5_to_2_5_mm_takes_eight_drafts_of_at_most_20_percent_and_six_of_23_12
     assert [round(draft.reduction_percent, 1) for draft in drafts] == [D("17.9")] * 8
 
 
+def test_an_equal_draft_taken_so_often_ends_at_the_wire() -> None:
+    step = die_schedule.equal_step(D("5.5"), D("2.5"), 8)
+    assert round(D("5.5") * step**8, 20) == D("2.5")
+    check_refused(lambda: die_schedule.equal_step(D("5.5"), D(2), 0), "number of drafts", 0, "from 1 to 100")
+
+
 def test_a_limit_met_exactly_counts_as_met() -> None:
     """10 to 8 mm is 36 % to the last digit, 10 to 6.4 mm twice that."""
     assert die_schedule.passes(D(10), D(8), D(36)) == 1

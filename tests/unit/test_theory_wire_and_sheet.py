@@ -4,7 +4,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
-from lotroot.theory import constants, gauge_steps, sheet, wire
+from lotroot.theory import constants, sheet, wire
 from refusals import check_refused
 
 D = Decimal
@@ -67,11 +67,7 @@ def test_a_gauge_table_calls_sheet_heavier_than_its_steel() -> None:
         (lambda: wire.pvc_mg_per_m(D("2.5"), D("2.5"), 1400), "diameter over the coat", "2.5", "more than"),
         (lambda: wire.strip_test_g_per_m2(1000, 1001, D(2)), "mass after stripping", 1001, "at most 1000 mg"),
         (lambda: sheet.base_mm(D("0.01"), 275), "sheet thickness", "0.01", "more than its zinc, 0.039 mm"),
-        (lambda: gauge_steps.step_ratio(D(1), D(2), 39), "thinnest wire", 2, "less than 1 mm"),
-        (lambda: gauge_steps.half_gauge_mm(D(1), D(1)), "thinner wire", 1, "less than 1 mm"),
         # beyond any plant
-        (lambda: gauge_steps.size_mm(D(10), D(1), 39, 40), "step", 40, "from 0 to 39"),
-        (lambda: gauge_steps.step_ratio(D(10), D(1), 0), "number of steps", 0, "from 1 to 200"),
         (lambda: wire.zinc_mg_per_m(D(2), 10**9), "zinc coating", 10**9, "from 0 to 3000 g/m2"),
         (lambda: wire.over_coat_mm(D(2), 0), "coat thickness", 0, "from 0.001 to 10 mm"),
         (lambda: wire.diameter_of_area_mm(D("NaN")), "wire area", "NaN", "mm2"),

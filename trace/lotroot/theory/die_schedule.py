@@ -8,7 +8,10 @@ from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from lotroot.theory.drawing import MOST_DIES, Limits, check_dies, reduction_percent, true_strain
-from lotroot.theory.sizes import MICROMETRE, Size, exact, positive, refused, shown
+from lotroot.theory.sizes import MICROMETRE, Size, amount, exact, positive, refused, shown
+
+MOST_STEPS = 100
+"""More than any gauge has sizes, to say nothing of dies in a row."""
 
 
 @exact
@@ -25,6 +28,16 @@ def passes(rod_mm: Size, wire_mm: Size, most_percent: Decimal) -> int:
         if left <= needed:
             return count
     raise refused("finished wire", wire_mm, "mm", f"Expected one that {MOST_DIES} drafts can reach.")
+
+
+@exact
+def equal_step(rod_mm: Size, wire_mm: Size, count: int) -> Decimal:
+    """Diameter behind over diameter before in each of so many equal drafts: (dn/d0)^(1/n).
+
+    The American wire gauge falls the same way, in 39 steps from 0.460 in (4/0) to 0.005 in (36).
+    """
+    drafts = amount(count, "number of drafts", "", MOST_STEPS)
+    return (-true_strain(rod_mm, wire_mm) / 2 / drafts).exp()
 
 
 @exact

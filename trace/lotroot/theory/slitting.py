@@ -2,6 +2,7 @@
 
 Lanes are counted in mm from the operator side; trim lies at both edges. Shares of the mass go by width and
 add up to the coil exactly, to the gram. A mother coil with a crown gives lighter edge strips (from memory).
+Each strip is as long as the coil; `coil.length_by_mass_mm` gives the length of a strip that was weighed.
 """
 
 from collections.abc import Sequence
