@@ -59,7 +59,7 @@ def test_what_went_in_is_what_came_out_scrap_loss_and_a_shown_difference(shop: S
     assert one.sources == (
         SourceBalance("rod", "nordhavn", "A100", 2_000_000, taken=1_950_000, scrap=30_000, difference=20_000),
     )
-    assert "4 kg missing of 2 000 kg (0.2 %), within the scales." in closed.say.replace("\u202f", " ")
+    assert "4 kg missing of 2 000 kg (0.20 %), within the scales." in closed.say.replace("\u202f", " ")
     assert in_question(shop) == []
 
 

@@ -139,7 +139,7 @@ def _said(work: Work, now: RunBalanced) -> str:
 
 
 def words(work: Work, one: StreamBalance) -> str:
-    """A difference in a few words: 12.4 kg missing of 2 006 kg (0.6 %), within the scales."""
+    """A difference in a few words: 12.4 kg missing of 2 006 kg (0.62 %), within the scales."""
     used = one.loaded - one.returned
     if not one.difference:
         return f"{work.show(used, one.unit)} used, nothing missing"
@@ -153,5 +153,5 @@ def words(work: Work, one: StreamBalance) -> str:
 
 
 def _percent(amount: int, whole: int) -> str:
-    tenths = (2000 * amount + whole) // (2 * whole)
-    return f"{tenths // 10}.{tenths % 10} %"
+    hundredths = (20_000 * amount + whole) // (2 * whole)
+    return f"{hundredths // 100}.{hundredths % 100:02} %"

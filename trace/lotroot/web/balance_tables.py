@@ -7,7 +7,7 @@ from lotroot.reconciliation.facts import StreamBalance
 from lotroot.reconciliation.sides import THEORY
 from lotroot.tracing.words import Words
 from lotroot.tracing.yields import percent, permille
-from lotroot.web.cells import Table, column
+from lotroot.web.cells import Table, amounts, column
 
 KNOWN_BY = {
     "weighed": "weighed",
@@ -26,18 +26,15 @@ def balance_tables(balances: tuple[StreamBalance, ...], loss: str, words: Words)
 
 def _table(one: StreamBalance, loss: str, words: Words) -> Table:
     used = one.loaded - one.returned
+    lines = list(_lines(one, loss, words))
+    shown = amounts([(amount, one.unit) for _, amount, _ in lines], words.plant)
     rows = [
-        {
-            "line": line,
-            "amount": words.amount(amount, one.unit),
-            "part": _part(amount, used),
-            "known": known,
-        }
-        for line, amount, known in _lines(one, loss, words)
+        {"line": line, "amount": text, "part": _part(amount, used), "known": known}
+        for (line, amount, known), text in zip(lines, shown.texts, strict=True)
     ]
     columns = [
         column("", "line"),
-        column("Amount", "amount", ""),
+        column("Amount", "amount", shown.unit),
         column("Of what was used", "part", "%"),
         column("How it is known", "known"),
     ]
