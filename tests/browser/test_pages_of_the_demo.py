@@ -40,7 +40,7 @@ PAGES = (
 )
 OFFICE = (
     *("/morning", "/holds", "/complaints", "/tray", "/queue", "/printers", "/layouts", "/emergency"),
-    *("/scanner", "/people", "/firms/osprey", "/plant"),
+    *("/scanner", "/people", "/firms/osprey", "/plant", "/tables", "/tables/nails", "/tables/plant-limits"),
 )
 THUMB = 48
 """px; a press with a bare thumb at a desk's page in the hand."""

@@ -49,7 +49,7 @@ def names() -> tuple[str, ...]:
 def table(name: str) -> tuple[Row, ...]:
     """All rows of one table, in its order; Unknown where there is none of that name."""
     path = data_folder("shared") / f"{name}.csv"
-    if not path.is_file():
+    if Path(name).name != name or not path.is_file():  # a name from outside leads to no other folder
         raise Unknown(
             f"There is no reference table {name!r}.", value=name, expected="There are " + ", ".join(names())
         )

@@ -20,6 +20,7 @@ MODULES = {
     "serve": "serving",
     "demo": "showing",
     "trace": "lineage",
+    "tables": "tables",
     "label": "labels",
     "label-damage": "spoiling",
     "people": "people",

@@ -32,6 +32,11 @@ class Figure:
         return BETWEEN.join(self.texts[column] for column in self.keys)
 
     @property
+    def called(self) -> str:
+        """Its name for people: metric round, 60.00."""
+        return ", ".join(self.texts[column] for column in self.keys if self.texts[column])
+
+    @property
     def values(self) -> dict[str, str]:
         """What it says, by column: neither its name nor where it is from."""
         return {
@@ -59,6 +64,11 @@ class Figure:
     def digest(self) -> str:
         """Hash of all it says, in hex: another text is another figure."""
         return sha256(canonical({"table": self.table, "row": dict(self.texts)}))
+
+
+def in_words(values: Mapping[str, str]) -> str:
+    """Values for a sentence: low 2.45, high 2.55; what is not given is left out."""
+    return ", ".join(f"{column} {text}" for column, text in values.items() if text) or "no value"
 
 
 def figure_of(row: Row) -> Figure:

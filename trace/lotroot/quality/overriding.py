@@ -16,17 +16,6 @@ BOUNDS = (("low", "high"), ("low_percent", "high_percent"), ("mass_min_g_per_m",
 """Columns of which the first may not be above the second."""
 
 
-def call(figure: Figure) -> str:
-    """What people call a figure: its table and the texts that name it."""
-    name = ", ".join(figure.texts[column] for column in figure.keys if figure.texts[column])
-    return f"{figure.table}: {name}"
-
-
-def in_words(values: Mapping[str, str]) -> str:
-    """Values for a sentence: low 2.45, high 2.55; what is not given is left out."""
-    return ", ".join(f"{column} {text}" for column, text in values.items() if text) or "no value"
-
-
 def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[str, str]:
     """The columns that are another, each a text that fits where it stands. Raises Unreadable, or Question
     where a number can be read in two ways.
@@ -36,7 +25,7 @@ def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[st
         column, sign, text = one.partition("=")
         if not sign or column.strip() not in figure.values:
             raise Unreadable(
-                f"{call(figure)} has no value {column.strip()[:40]!r}.",
+                f"{figure.table}: {figure.called} has no value {column.strip()[:40]!r}.",
                 value=one[:60],
                 expected=f"One of {', '.join(figure.values)}, as {next(iter(figure.values))}=...",
                 next_step="Name the column and give its value.",
@@ -104,7 +93,7 @@ def _check_bounds(figure: Figure, values: Mapping[str, str]) -> None:
             )
     if figure.table == LIMITS and not (values["low"] or values["high"]):
         raise Unreadable(
-            f"{call(figure)} would have no limit at all.",
+            f"{figure.table}: {figure.called} would have no limit at all.",
             expected="A low or a high limit.",
             next_step="To check without limits, change plant.toml and adopt it.",
         )

@@ -14,6 +14,7 @@ from lotroot.questions import questions_of
 from lotroot.stock.standing import Range, cut, standings_of, weights_of
 from lotroot.tracing.asking import Part
 from lotroot.tracing.chapters import CheckFacts, HoldFacts, LabelFacts, QuestionFacts, Whereabouts
+from lotroot.tracing.figure_words import by_whom
 from lotroot.tracing.spans import ALL, Span, common
 from lotroot.tracing.whereabouts import LEFT, spots_of
 from lotroot.tracing.words import Named, Words, items
@@ -52,8 +53,7 @@ def _stood(row: Row[Any], words: Words) -> str:
     """Who stood behind the limits of a check when it was judged; empty for nobody."""
     if row.stood_by is None:
         return ""
-    act = "overridden" if row.overridden else "confirmed"
-    return f"{act} by {words.named(row.stood_by).name} on {words.moment(row.stood_at).shown}"
+    return by_whom(row.stood_by, row.stood_at, words, overridden=bool(row.overridden))
 
 
 def hold_facts(connection: Connection, parts: Iterable[Part], words: Words) -> list[HoldFacts]:

@@ -49,6 +49,7 @@ from lotroot.web import (
     signin,
     station,
     stretch,
+    tables,
     tray,
     yields,
 )
@@ -84,6 +85,7 @@ MODULES: tuple[Any, ...] = (
     people,
     firms,
     plant,
+    tables,
     health,
     lots,
     lot_acts,
