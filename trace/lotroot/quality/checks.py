@@ -16,7 +16,7 @@ from lotroot.identity import ItemNumber, is_lot, is_run
 from lotroot.production.runs import find_run, judged_by, loads_of_lot, outputs_of_lot, run_or_none
 from lotroot.quality.facts import checked
 
-_judged = (
+JUDGED = (
     select(
         checked,
         decided.c.person.label("stood_by"),
@@ -26,8 +26,10 @@ _judged = (
     .outerjoin_from(checked, decided, checked.c.figure == decided.c.event)
     .where(checked.c.voided == 0)
 )
-_of_lots = _judged.where(checked.c.lot.in_(bindparam("some", expanding=True)))
-_of_subjects = _judged.where(checked.c.subject.in_(bindparam("some", expanding=True)))
+"""Every judgement that was not taken back, as a `Check`."""
+
+_of_lots = JUDGED.where(checked.c.lot.in_(bindparam("some", expanding=True)))
+_of_subjects = JUDGED.where(checked.c.subject.in_(bindparam("some", expanding=True)))
 
 Check = Row[Any]
 """A row of `quality.facts.checked`: one judgement of one check; `stood_by` and `stood_at` are None, or who

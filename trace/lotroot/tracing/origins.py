@@ -7,12 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, or_, select
+from sqlalchemy import Connection, Row, bindparam, or_
 
 from lotroot.genealogy.walks import AT_ONCE
 from lotroot.plant.adopted import plant_of
 from lotroot.processes.definition import Plant
 from lotroot.production.runs import Run
+from lotroot.quality.checks import JUDGED
 from lotroot.quality.facts import checked
 from lotroot.tracing.asking import Asked, asked, asked_whole
 from lotroot.tracing.chapters import CheckFacts, LotFacts, RunFacts, SourceFacts
@@ -25,17 +26,12 @@ from lotroot.tracing.standing_facts import check
 from lotroot.tracing.upward import up
 from lotroot.tracing.words import Named, Words
 
-_checks = (
-    select(checked)
-    .where(
-        or_(
-            checked.c.lot.in_(bindparam("some", expanding=True)),
-            checked.c.subject.in_(bindparam("some", expanding=True)),
-        ),
-        checked.c.voided == 0,
+_checks = JUDGED.where(
+    or_(
+        checked.c.lot.in_(bindparam("some", expanding=True)),
+        checked.c.subject.in_(bindparam("some", expanding=True)),
     )
-    .order_by(checked.c.event, checked.c.seq)
-)
+).order_by(checked.c.event, checked.c.seq)
 
 
 @dataclass(frozen=True)
