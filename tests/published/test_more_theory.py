@@ -17,6 +17,7 @@ from lotroot.theory import (
     drawing_stress,
     fabric,
     gauges,
+    lumber,
     nails,
     profile,
     sheet,
@@ -132,11 +133,35 @@ def test_stock_sheets_of_din_488_weigh_their_whole_wires(designation: str, kilog
 
 # ---------------------------------------------------------------- nails and profiles
 
+OFF_BY = {"common": (D("-3.5"), D("3.5")), "box, cement coated": (D("1.4"), D("3.5"))}
+
 
 def test_a_nail_of_is_723_counts_within_3_percent() -> None:
     """1.25 x 20 mm: 5069 to the kg; the plain cylinder has 2.4 % more."""
     share = nails.count_per_kg(nails.Nail(D("1.25"), D(20))) / 5069
     assert round(100 * (share - 1), 1) == D("2.4")
+
+
+COUNTED = [
+    row
+    for row in reference.table("nails")
+    if row["type"] in OFF_BY and row["penny"] not in ("30d", "40d", "50d", "60d")
+]
+
+
+@pytest.mark.parametrize("row", COUNTED, ids=lambda row: f"{row['type']} {row['penny']}")
+def test_printed_counts_of_nails_are_near_the_plain_cylinder(row: Row) -> None:
+    """Common nails within 3.5 %. Of cement-coated box nails the thin and short ones have the larger heads."""
+    low, high = OFF_BY[row["type"]]
+    if row["type"] != "common" and row["penny"] in ("2d", "3d", "4d", "5d"):
+        low, high = high, D(7)
+    size = [D(row[side]) * D("25.4") for side in ("shank_in", "length_in")]
+    per_lb = in_unit((nails.count_per_kg(nails.Nail(*size)), "1/kg"), "1/lb")
+    assert low < 100 * (per_lb / D(row["published_count_per_lb"]) - 1) < high
+
+
+def test_twenty_one_counts_of_nails_are_tried() -> None:
+    assert len(COUNTED) == 21
 
 
 PRINTED = [row for row in reference.table("profiles") if row["blank_width_m"] and row["published_kg_per_m"]]
@@ -176,6 +201,28 @@ def test_a_metal_tile_weighs_what_its_certificate_says() -> None:
 
 def tile_kg_per_m2(mass_g: int, across_mm: int, along_mm: int) -> Decimal:
     return profile.roof_g_per_m2(profile.weighed_mg_per_m(mass_g, along_mm), across_mm) / 1000
+
+
+# ---------------------------------------------------------------- wood
+
+
+@pytest.mark.parametrize(
+    ("butt", "top", "length", "unit", "printed"),
+    [("29 cm", "25 cm", "5 m", "m**3", "0.287848"), ("12 in", "10 in", "16 ft", "ft**3", "10.647")],
+)
+def test_a_log_by_both_ends(butt: str, top: str, length: str, unit: str, printed: str) -> None:
+    """Page of functions for foresters, Smalian's formula, metric and imperial example (page not kept)."""
+    sides = [D(size.split()[0]) for size in (butt, top, length)]
+    units = [size.split()[1] for size in (butt, top, length)]
+    millimetres = [in_unit((side, own), "mm") for side, own in zip(sides, units, strict=True)]
+    volume = in_unit((lumber.tapered_pole_mm3(*millimetres), "mm**3"), unit)
+    assert abs(volume / D(printed) - 1) < D("0.0001")
+
+
+def test_board_feet_of_the_lumber_table() -> None:
+    """2x4 has two thirds of a board foot in a foot; 12 ft of it eight."""
+    assert round(lumber.board_feet(1, 2, 4, 1), 4) == D("0.6667")
+    assert lumber.board_feet(1, 2, 4, 12) == 8
 
 
 # ---------------------------------------------------------------- printed, and contradicted by arithmetic

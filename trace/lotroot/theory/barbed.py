@@ -26,7 +26,10 @@ LINE_WIRES = 2
 
 @dataclass(frozen=True, slots=True)
 class Barbed:
-    """A barbed wire: line wires and barb wire in mm, 2 or 4 points a barb, barbs `spacing_mm` apart."""
+    """A barbed wire: line wires and barb wire in mm, 2 or 4 points a barb, barbs `spacing_mm` apart.
+
+    How much wire a barb of so many points takes is measured and given as a `Twist`.
+    """
 
     line_mm: Decimal
     barb_mm: Decimal

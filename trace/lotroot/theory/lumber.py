@@ -30,7 +30,8 @@ def full_mm(nominal_in: Size) -> Decimal:
 def pole_mm3(middle_mm: Size, length_mm: Size) -> Decimal:
     """Volume of a round post or pole from its diameter in the middle: Huber's formula.
 
-    pi/4 dm^2 L (forest mensuration, e.g. Husch, Beers and Kershaw, Forest Mensuration; from memory).
+    pi/4 dm^2 L, as in textbooks of forest mensuration (Husch et al. 1972, as named by Goulding, New Zealand
+    Forest Service, 1977, who ranks it before Smalian's).
     """
     return PI / 4 * _side(middle_mm, "middle diameter") ** 2 * _length(length_mm)
 
@@ -39,7 +40,8 @@ def pole_mm3(middle_mm: Size, length_mm: Size) -> Decimal:
 def tapered_pole_mm3(butt_mm: Size, top_mm: Size, length_mm: Size) -> Decimal:
     """Volume of a round post or pole from the diameters of both ends: Smalian's formula.
 
-    (A1 + A2) / 2 x L (the same textbooks, from memory). Never less than the frustum of a cone.
+    (A1 + A2) / 2 x L, from the same textbooks. Never less than the frustum of a cone, and too much where
+    a pole flares at its butt; where its middle can be reached, measure there.
     """
     butt, top = _side(butt_mm, "butt diameter"), _side(top_mm, "top diameter")
     if top > butt:
