@@ -34,6 +34,7 @@ PAGES = (
     "/receiving",
     "/receiving/list",
     "/moving",
+    "/tares",
     "/packing",
     "/shipment",
     "/catchup",

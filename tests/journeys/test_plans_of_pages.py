@@ -37,6 +37,7 @@ PAGES = (
         "/emergency",
         "/catchup",
         "/scanner",
+        "/tares",
     ),
 )
 

@@ -15,6 +15,7 @@ from lotroot.moving.pallets import (
     take_off,
 )
 from lotroot.moving.places import MoveGoods, move_goods
+from lotroot.moving.tares import WeighEmpty, weigh_empty
 from lotroot.work import Handler
 
 HANDLERS: dict[type, Handler] = {
@@ -25,4 +26,5 @@ HANDLERS: dict[type, Handler] = {
     ClosePallet: Handler(close_pallet),
     Restack: Handler(restack),
     EmptyCarrier: Handler(empty_carrier),
+    WeighEmpty: Handler(weigh_empty),
 }

@@ -73,6 +73,7 @@ LATER = {
     "ConfirmFigure": "AdoptPlant",
     "OverrideFigure": "AdoptPlant",
     "WithdrawFigure": "AdoptPlant",
+    "WeighEmpty": "EmptyCarrier",
 }
 """Commands that came later, each with the older one whose roles have it where no role names it."""
 

@@ -74,6 +74,7 @@ def read_product(code: str, table: Table) -> Product:
         pieces_per_item=table.maybe_amount("pieces_per_item"),
         mass_per_piece_mg=table.maybe_amount("mass_per_piece_mg"),
         mass_per_metre_mg=table.maybe_amount("mass_per_metre_mg"),
+        pieces_per_minute=table.maybe_amount("pieces_per_minute"),
         volume_per_piece_mm3=table.maybe_amount("volume_per_piece_mm3"),
         length_mm=table.maybe_amount("length_mm"),
         running_permille=table.amounts("running_permille"),
@@ -179,6 +180,9 @@ def read_station(code: str, table: Table) -> Station:
         vessel=table.text("vessel", "") or None,
         scale=table.text("scale", "") or None,
         resources=table.codes("resources"),
+        reads=table.choice("reads", ("net", "gross"), "net"),
+        counter=table.maybe_choice("counter", ("mm", "m", "ft", "pcs")),
+        counter_starts_anew=table.flag("counter_starts_anew", False),
     )
 
 

@@ -40,10 +40,11 @@ class Product:
     """What a lot is of.
 
     `item_amount` is the nominal amount of one item (one box, roll, bundle) in the unit of its kind.
-    `mass_per_piece_mg`, `mass_per_metre_mg`, `volume_per_piece_mm3` and `length_mm` (of one item or
-    piece) are theory: plausibility, never the record. `running_permille` gives, per input role, the
-    thousandths of a metre of that role's wire in one metre of this product, all payoffs of the role
-    together. `parts_permille` says how its mass divides over streams (empty: all in its output's own).
+    `mass_per_piece_mg`, `mass_per_metre_mg`, `volume_per_piece_mm3`, `length_mm` (of one item or piece) and
+    `pieces_per_minute` (the most a machine makes) are theory: plausibility, never the record.
+    `running_permille` gives, per input role, the thousandths of a metre of that role's wire in one metre of
+    this product, all payoffs of the role together. `parts_permille` says how its mass divides over streams
+    (empty: all in its output's own).
     `limits` override a characteristic's own limits for this product. `gtins` are its GS1 numbers, 14 digits,
     by what is packed under each (`PACK_LEVELS`). Sizes (`wire_mm`, `width_mm`,
     `thickness_mm`) are decimal text or "". `source` and `confidence` say where size and theory are from.
@@ -62,6 +63,7 @@ class Product:
     pieces_per_item: int | None
     mass_per_piece_mg: int | None
     mass_per_metre_mg: int | None
+    pieces_per_minute: int | None
     volume_per_piece_mm3: int | None
     length_mm: int | None
     running_permille: Mapping[str, int]
@@ -124,7 +126,10 @@ class Station:
     """A machine, bench or bay that works processes.
 
     `processes` are codes, the first the usual one; `place` is where its outputs stand; `resources` the
-    kinds of resource a run here names; `printer`, `vessel` and `scale` (an instrument) codes or None.
+    kinds of resource a run here names; `printer`, `vessel` and `scale` (an instrument) codes or None. `reads`
+    says whether a weight typed here for what goes into a carrier is `net` or `gross`. `counter` is the unit
+    its counter counts in (mm, m, ft, pcs), None where nothing can be made of it; it runs on, or starts anew
+    for each output.
     """
 
     code: str
@@ -136,6 +141,9 @@ class Station:
     vessel: str | None
     scale: str | None
     resources: tuple[str, ...]
+    reads: str
+    counter: str | None
+    counter_starts_anew: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,13 +38,18 @@ class Given(Protocol):
 
 
 class Amounts(NamedTuple):
-    """What was made: in the lot's unit, in the stream's unit, as mass, as items, and how it is known."""
+    """What was made: in the lot's unit, in the stream's unit, as mass, as items, and how it is known.
+
+    `gross` and `tare` are grams, where it was weighed with its carrier.
+    """
 
     own: int
     amount: int
     mass: int | None
     items: int
     basis: str
+    gross: int = 0
+    tare: int = 0
 
 
 def amounts_of(

@@ -121,7 +121,7 @@ def _(event: facts.InputLoaded, connection: Connection, recorded: Recorded) -> N
         "at": recorded.posting.happened,
         "event": recorded.id,
     }
-    blank = {"next_load": 0, "remainder": 0, "taken": 0, "difference": 0, "voided": 0}
+    blank = {"next_load": 0, "remainder": 0, "typed_by": "", "taken": 0, "difference": 0, "voided": 0}
     connection.execute(insert(run_input), [{**row, **blank}])
 
 
@@ -142,12 +142,12 @@ def _(event: facts.EndCorrected, connection: Connection, recorded: Recorded) -> 
 @_apply.register
 def _(event: facts.InputUnloaded, connection: Connection, recorded: Recorded) -> None:
     at = {"unloaded_at": recorded.posting.happened, "unloaded_event": recorded.id}
-    _load(connection, event, remainder=event.remainder, **at)
+    _load(connection, event, remainder=event.remainder, typed_by=event.typed_by, **at)
 
 
 @_apply.register
 def _(event: facts.UnloadTakenBack, connection: Connection, _recorded: Recorded) -> None:
-    _load(connection, event, remainder=0, unloaded_at=None, unloaded_event=None)
+    _load(connection, event, remainder=0, typed_by="", unloaded_at=None, unloaded_event=None)
 
 
 @_apply.register
@@ -159,7 +159,7 @@ def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> N
 def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -> None:
     values = {"lot": event.lot, "amount": event.amount, "own": event.own}
     # What was put back stays with the lot that was taken off; the right one was loaded as what it gave.
-    _load(connection, event, **values, end=event.end, taken=0, difference=0, remainder=0)
+    _load(connection, event, **values, end=event.end, taken=0, difference=0, remainder=0, typed_by="")
 
 
 @_apply.register
@@ -176,7 +176,8 @@ def _(event: facts.LoadTakenBack, connection: Connection, _recorded: Recorded) -
 def _(event: facts.OutputMade, connection: Connection, recorded: Recorded) -> None:
     names = ("run", "seq", "output", "lot", "stream", "amount", "own", "first", "last", "began", "of")
     more = ("counter_from", "counter_to", "lane_from", "lane_to", "basis", "shift")
-    row = {name: getattr(event, name) for name in names + more}
+    weighed = ("typed_by", "gross", "tare")
+    row = {name: getattr(event, name) for name in names + more + weighed}
     who = {"ended": recorded.posting.happened, "person": recorded.posting.person}
     connection.execute(insert(run_output), [{**row, **who, "event": recorded.id, "voided": 0}])
 
@@ -202,8 +203,8 @@ def _(event: facts.ContentJoined, connection: Connection, _recorded: Recorded) -
 @_apply.register
 def _(event: facts.Scrapped, connection: Connection, recorded: Recorded) -> None:
     row = {"event": recorded.id, "run": event.run, "load": event.load, "amount": event.amount}
-    rest = {"own": event.own, "reason": event.reason, "at": recorded.posting.happened, "voided": 0}
-    connection.execute(insert(run_scrap), [{**row, **rest}])
+    rest = {"own": event.own, "reason": event.reason, "typed_by": event.typed_by}
+    connection.execute(insert(run_scrap), [{**row, **rest, "at": recorded.posting.happened, "voided": 0}])
 
 
 @_apply.register

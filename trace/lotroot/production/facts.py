@@ -6,7 +6,12 @@ the acts are the posting's; `began` is the only time an event carries, in micros
 
 from dataclasses import dataclass
 
-from lotroot.ledger.events import event
+from lotroot.ledger.events import Body, event, event_version
+
+
+def _typed_by_none_said(body: Body) -> Body:
+    """Whether a scale or fingers typed a number was not asked before."""
+    return {**body, "typed_by": ""}
 
 
 @event
@@ -75,16 +80,20 @@ class InputEnded:
     counter: int | None = None
 
 
-@event
+@event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class InputUnloaded:
-    """A load was taken off with something left on it; `how` says how that is known."""
+    """A load was taken off with something left on it; `how` says how that is known.
+
+    `typed_by` is scale or hand, empty where it is not known.
+    """
 
     run: str
     load: int
     remainder: int
     own: int
     how: str
+    typed_by: str = ""
 
 
 @event
@@ -98,10 +107,14 @@ class LoadBooked:
     difference: int
 
 
-@event
+@event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class OutputMade:
-    """Something was made: `own` in the lot's unit, `amount` in the stream's."""
+    """Something was made: `own` in the lot's unit, `amount` in the stream's.
+
+    `typed_by` is scale or hand, empty where it is not known. Where the carrier stood on the scale too,
+    `gross` is what that showed and `tare` what the carrier was known to weigh, both in grams; else 0.
+    """
 
     run: str
     seq: int
@@ -120,6 +133,9 @@ class OutputMade:
     counter_to: int | None = None
     lane_from: int = 0
     lane_to: int = 0
+    typed_by: str = ""
+    gross: int = 0
+    tare: int = 0
 
 
 @event
@@ -135,16 +151,17 @@ class ContentJoined:
     stream: str
 
 
-@event
+@event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class Scrapped:
-    """Part of a load became scrap, for a reason."""
+    """Part of a load became scrap, for a reason; `typed_by` is scale or hand, empty where it is not known."""
 
     run: str
     load: int
     amount: int
     own: int
     reason: str
+    typed_by: str = ""
 
 
 @event

@@ -37,10 +37,25 @@ def into_carrier(work: Work, run: Run, lot: str, number: str) -> None:
 
 def topped_up(work: Work, lot: str, number: str) -> list[Row[Any]]:
     """What a carrier still holds that the lot was poured onto; asks about all that it shows."""
+    if kept := still_in(work, lot, number):
+        return kept
+    for row in shows_others(work, lot, number):
+        _empty(work, row)
+    return []
+
+
+def shows_others(work: Work, lot: str, number: str) -> list[Row[Any]]:
+    """What else than a lot a carrier shows."""
     carrier = find_carrier(work.connection, number)
-    others = [row for row in at_spot(work.connection, carrier.number) if row.lot != lot]
+    return [row for row in at_spot(work.connection, carrier.number) if row.lot != lot]
+
+
+def still_in(work: Work, lot: str, number: str) -> list[Row[Any]]:
+    """What else than a lot a carrier shows and still holds; asks, and changes nothing."""
+    others = shows_others(work, lot, number)
     if not others:
         return []
+    carrier = find_carrier(work.connection, number)
     name = work.called(carrier)
     answer = work.ask(
         f"pan-{carrier.number}-{others[0].lot}",
@@ -54,11 +69,7 @@ def topped_up(work: Work, lot: str, number: str) -> list[Row[Any]]:
             expected="An empty pan, or the one with this lot.",
             next_step="Scan the pan the goods went into.",
         )
-    if answer == "topped":
-        return others
-    for row in others:
-        _empty(work, row)
-    return []
+    return others if answer == "topped" else []
 
 
 def _empty(work: Work, row: Row[Any]) -> None:

@@ -19,6 +19,7 @@ from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, loads_of_lot, next_load, open_runs_at, outputs_of_lot
 from lotroot.stock.carriers import shipment_at
 from lotroot.stock.events import Move, Moved
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, LabelRequest, Work
 
 ENDS = ("outer", "inner", "unknown")
@@ -57,7 +58,7 @@ class UnloadInput:
     """Take a part coil off; it keeps its number and gets a PART label.
 
     `remainder` is in the lot's unit, None for what is reckoned to be left; `how` is weighed, calculated
-    or estimated. It goes to `place` (a place's number), else to the station's own place.
+    or estimated, `typed_by` scale or hand. It goes to `place` (a place's number), else to the station's own.
     """
 
     lot: str = ""
@@ -65,6 +66,7 @@ class UnloadInput:
     remainder: int | None = None
     how: str = "calculated"
     place: str = ""
+    typed_by: str = ""
 
 
 def load_input(work: Work, command: LoadInput) -> Answer:
@@ -135,7 +137,8 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
         move = Move(load.lot, run.number, place, own, run=run.number, reason="unloaded")
         work.record(Moved((move,)))
     amount = own if load.amount == load.own or role is None else in_stream(work, process, role, work_row, own)
-    work.record(InputUnloaded(run.number, load.load, amount, own, how))
+    by = typed_by(command.typed_by) if command.remainder is not None else ""
+    work.record(InputUnloaded(run.number, load.load, amount, own, how, by))
     relink(work, run.number)
     if own:
         work.label(LabelRequest(load.lot, layout="part_coil"))

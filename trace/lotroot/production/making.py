@@ -4,7 +4,7 @@ Making states what is: it is never refused for a hold or an odd amount, which is
 recorded, and put in question (DESIGN.md section 2.2).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from sqlalchemy import Row
@@ -28,9 +28,11 @@ from lotroot.production.opening import run_meant, shift_of, station_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, next_output
 from lotroot.production.serials import blocks_of_run
+from lotroot.production.weighing import net_of
 from lotroot.reserved import is_reserved
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.events import BORN, ItemsWeighed, Move, Moved, SerialWeight
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, LabelRequest, Work
 
 
@@ -42,7 +44,9 @@ class MakeOutput:
     `weight` is net grams, `count` pieces or items, `length` millimetres, `volume` millilitres or cubic
     centimetres: what the output asks for. `weights` are the net grams of items weighed one by one.
     `of` names the loaded lot it is of; `lane_from` and `lane_to` are mm from the operator side; `carrier`
-    is the number of the pan or spool it went into; `counter` is the machine's counter.
+    is the number of the pan or spool it went into; `counter` is the machine's counter. `gross` is what the
+    scale shows with the carrier on it, instead of `weight`; `typed_by` is scale or hand, empty where it is
+    not known.
     """
 
     output: str = ""
@@ -59,6 +63,8 @@ class MakeOutput:
     carrier: str = ""
     counter: int | None = None
     number: str = ""
+    gross: int = 0
+    typed_by: str = ""
 
 
 class Making(NamedTuple):
@@ -86,7 +92,7 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     run = run_meant(work, command.run, closed_too=work.posting.basis != "at once")
     what = making(work, run, command.output, command.product)
     load = _load_named(work, run, what.output, command)
-    amounts = amounts_of(work, what, command, load)
+    amounts = _amounts(work, run, what, command, load)
     ask_amount(work, run, what.output, amounts.amount)
     ask_drained(work, run, what.output, amounts.amount)
     lot, first, last, born = _lot(work, run, what, amounts, command.number)
@@ -99,9 +105,26 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     first_label, last_label = (first, last) if what.output.as_ == "item" else (0, 0)
     if not command.number or last_label > first_label:  # else the goods have a label with their number on
         work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
-    much = work.show(amounts.own, what.kind.unit)
+    much = work.show(amounts.own, what.kind.unit) + _tared(work, amounts)
     which = f", {item_words(first, last)}" if first else ""
     return Answer(f"{shown(lot)}{which}: {what.product.name}, {much}.", (lot, run.number))
+
+
+def _amounts(work: Work, run: Run, what: Making, command: MakeOutput, load: Row[Any] | None) -> Amounts:
+    """What was made; where the carrier stood on the scale too, its tare is taken off."""
+    if not command.gross:
+        return amounts_of(work, what, command, load)
+    growing = None if command.number else growing_lot(work, run, what)
+    net = net_of(work, what.output, command, growing.number if growing is not None else "")
+    amounts = amounts_of(work, what, replace(command, weight=net.grams), load)
+    return amounts._replace(gross=command.gross, tare=net.tare)
+
+
+def _tared(work: Work, amounts: Amounts) -> str:
+    """What was taken off the scale's figure, for the person to see."""
+    if not amounts.gross:
+        return ""
+    return f" ({work.show(amounts.gross, 'g')} gross less {work.show(amounts.gross - amounts.own, 'g')})"
 
 
 def making(work: Work, run: Run, output: str, product: str) -> Making:
@@ -258,6 +281,9 @@ def put_down(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOu
             counter_to=command.counter,
             lane_from=command.lane_from,
             lane_to=command.lane_to,
+            typed_by=typed_by(command.typed_by),
+            gross=amounts.gross,
+            tare=amounts.tare,
         )
     )
     if command.weights:

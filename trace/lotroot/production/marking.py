@@ -25,6 +25,7 @@ from lotroot.production.relinking import feed_of, relink, relink_later
 from lotroot.production.runs import Run
 from lotroot.quantities import share_out
 from lotroot.stock.events import SCRAP, Move, Moved
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, LabelRequest, Work
 
 MARKS = {
@@ -60,12 +61,14 @@ class ScrapInput:
     """Part of what is loaded became scrap: `weight` in grams, for a reason of plant.toml.
 
     `lot` is the loaded lot it came from; where several are loaded and none is named it is shared out.
+    `typed_by` is scale or hand, empty where it is not known.
     """
 
     weight: int
     reason: str
     run: str = ""
     lot: str = ""
+    typed_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -140,11 +143,11 @@ def scrap_input(work: Work, command: ScrapInput) -> Answer:
             expected="More than zero.",
             next_step="Weigh it and enter the number.",
         )
-    loads = _scrapped_loads(work, run, command.lot)
+    by, loads = typed_by(command.typed_by), _scrapped_loads(work, run, command.lot)
     for load, amount in zip(loads, _shares(command.weight, loads), strict=True):
         if amount:
             own = amount if load.own == load.amount else amount * load.own // max(load.amount, 1)
-            work.record(Scrapped(run.number, load.load, amount, own, reason.code))
+            work.record(Scrapped(run.number, load.load, amount, own, reason.code, by))
             move = Move(load.lot, run.number, SCRAP, own, run=run.number, reason=reason.code)
             work.record(Moved((move,)))
     relink(work, run.number)

@@ -15,13 +15,15 @@ from lotroot.stock.events import (
     CarrierChanged,
     CarrierMoved,
     CarrierOpened,
+    CarrierTared,
     ItemsWeighed,
     Move,
     Moved,
     MovedByLinks,
+    TareTakenBack,
 )
 from lotroot.stock.standing import part_of_range
-from lotroot.stock.tables import carrier, content, item_weight, line, standing
+from lotroot.stock.tables import carrier, content, item_weight, line, standing, tare
 
 _of_carrier = update(carrier).where(carrier.c.number == bindparam("carrier"))
 _moved = _of_carrier.values(spot=bindparam("to"), since=bindparam("event"))
@@ -93,6 +95,24 @@ def _(event: CarrierMoved, connection: Connection, recorded: Recorded) -> None:
 def _(event: CarrierChanged, connection: Connection, recorded: Recorded) -> None:
     values = {"to": event.state, "became_it": event.became, "event": recorded.id}
     connection.execute(_changed, {"carrier": event.number, **values})
+
+
+@_apply.register
+def _(event: CarrierTared, connection: Connection, recorded: Recorded) -> None:
+    row = {
+        "event": recorded.id,
+        "carrier": event.number,
+        "grams": event.grams,
+        "since": recorded.posting.happened,
+        "person": recorded.posting.person,
+        "typed_by": event.typed_by,
+    }
+    connection.execute(insert(tare), [row])
+
+
+@_apply.register
+def _(event: TareTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    connection.execute(delete(tare).where(tare.c.event == event.event))
 
 
 def _enter(connection: Connection, recorded: Recorded, entry: tuple[int, str, int], move: Move) -> None:

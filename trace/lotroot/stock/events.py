@@ -99,3 +99,26 @@ class CarrierChanged:
     state: str
     was: str
     became: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class CarrierTared:
+    """A carrier was weighed empty: it weighs `grams` from then on, `was` before (0: not known).
+
+    `typed_by` is scale or hand, empty where it is not known.
+    """
+
+    number: str
+    grams: int
+    was: int = 0
+    typed_by: str = ""
+
+
+@event
+@dataclass(frozen=True)
+class TareTakenBack:
+    """A carrier was weighed empty by mistake; `event` is the one that said so."""
+
+    number: str
+    event: int

@@ -83,3 +83,16 @@ content = Table(
     info={"layer": "status"},
 )
 Index("ix_content_lot", content.c.lot)
+
+tare = Table(
+    "tare",
+    metadata,
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("carrier", Text, nullable=False),
+    Column("grams", BigInteger, nullable=False),
+    Column("since", BigInteger, nullable=False),  # when it was weighed, microseconds UTC
+    Column("person", Text, nullable=False),
+    Column("typed_by", Text, nullable=False),
+    info={"layer": "status"},
+)
+Index("ix_tare_carrier", tare.c.carrier, tare.c.since)

@@ -108,12 +108,13 @@ class Output:
 
 @dataclass(frozen=True)
 class Scrap:
-    """Named scrap of a run."""
+    """Named scrap of a run; `typed` says whether a scale or fingers typed the weight, empty if not known."""
 
     lot: Named
     amount: Quantity
     reason: str
     at: Moment
+    typed: str = ""
 
 
 @dataclass(frozen=True)

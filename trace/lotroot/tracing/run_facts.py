@@ -45,6 +45,7 @@ def run_facts(run: Run, words: Words) -> RunFacts:
                 _of(words, lots[one.load], one.own),
                 words.reason(one.reason),
                 words.moment(one.at),
+                words.typed(one.typed_by).removeprefix(", "),
             )
             for one in run.scrap
             if one.load in lots
@@ -93,12 +94,20 @@ def _output(one: Row[Any], words: Words) -> Output:
         lot=words.named(one.lot),
         items=items(one.first, one.last),
         amount=_of(words, one.lot, one.own),
-        basis=one.basis,
+        basis=known(one, words),
         began=words.moment(one.began),
         ended=words.moment(one.ended),
         person=words.named(one.person),
         shift=one.shift,
     )
+
+
+def known(one: Row[Any], words: Words) -> str:
+    """How an output's amount is known: weighed, typed by hand; gross and tare where the scale showed both."""
+    said = f"{one.basis}{words.typed(one.typed_by)}" if one.basis == "weighed" else str(one.basis)
+    if not one.gross:
+        return said
+    return f"{said}, {words.amount(one.gross, 'g')} gross less {words.amount(one.tare, 'g')} tare"
 
 
 def _mark(one: Row[Any], words: Words) -> Mark:

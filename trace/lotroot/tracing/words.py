@@ -128,6 +128,10 @@ class Words:
         found = self.plant.reasons.get(code) if self.plant else None
         return found.words if found else code
 
+    def typed(self, by: str) -> str:
+        """Whether a scale or fingers typed a number, to go on with; nothing where it is not known."""
+        return {"hand": ", typed by hand", "scale": ", off the scale"}.get(by, "")
+
     def lot(self, number: str) -> Row[Any] | None:
         """A lot that was looked up."""
         return self._lots.get(number)

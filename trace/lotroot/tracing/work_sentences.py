@@ -24,6 +24,23 @@ def resource_corrected(fact: Any, words: Words, _: str) -> str:
     return f"{worked} in run {words.called(fact.run)}, not {words.called(fact.was)}."
 
 
+def output_made(fact: Any, words: Words, _: str) -> str:
+    """Something was made; weighed with its carrier, what the scale showed and what was taken off it."""
+    which = items(fact.first, fact.last)
+    what = f"{words.amount_of(fact.lot, fact.own)} of {words.called(fact.lot)}{', ' + which if which else ''}"
+    known = f"{fact.basis}{words.typed(fact.typed_by)}"
+    if fact.gross:
+        known += f" as {words.amount(fact.gross, 'g')} gross less {words.amount(fact.tare, 'g')} tare"
+    return f"Run {words.called(fact.run)} made {what}, {known}, {fact.shift}."
+
+
+def carrier_tared(fact: Any, words: Words, _: str) -> str:
+    """A carrier was weighed empty."""
+    before = f", before {words.amount(fact.was, 'g')}" if fact.was and fact.was != fact.grams else ""
+    weight = f"{words.amount(fact.grams, 'g')}{words.typed(fact.typed_by)}{before}"
+    return f"{words.called(fact.number)} was weighed empty: {weight}."
+
+
 def input_ended(fact: Any, words: Words, _: str) -> str:
     """A load ran out."""
     after = f" and load {fact.next_load} was welded on" if fact.next_load else ""
@@ -129,6 +146,8 @@ def customer_item_set(fact: Any, words: Words, _: str) -> str:
 WORK_SENTENCES: dict[str, Tell] = {
     "ResourceUsed": resource_used,
     "ResourceCorrected": resource_corrected,
+    "OutputMade": output_made,
+    "CarrierTared": carrier_tared,
     "InputEnded": input_ended,
     "EndCorrected": end_corrected,
     "RunMarked": run_marked,

@@ -115,6 +115,11 @@ def _(event: stock.CarrierChanged, _recorded: Recorded) -> Iterable[Any]:
 
 
 @of_goods.register
+def _(event: stock.CarrierTared, recorded: Recorded) -> Iterable[Any]:
+    yield stock.TareTakenBack(event.number, recorded.id)
+
+
+@of_goods.register
 def _(event: dispatch.ShipmentLoaded, _recorded: Recorded) -> Iterable[Any]:
     carriers = sorted({line.carrier for line in event.lines if line.carrier})
     for carrier in carriers:

@@ -50,6 +50,7 @@ from lotroot.web import (
     station,
     stretch,
     tables,
+    tares,
     tray,
     yields,
 )
@@ -67,6 +68,7 @@ MODULES: tuple[Any, ...] = (
     receiving,
     delivery,
     moving,
+    tares,
     packing,
     shipment,
     morning,

@@ -24,6 +24,7 @@ from lotroot.web.frame import when
 from lotroot.web.scene import Act, Say, Scene
 from lotroot.web.station_making import output_command, widths
 from lotroot.web.station_state import State, lanes, payoff_name, products_of
+from lotroot.web.station_weighing import Typed
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile(r"[0-9.,]")
@@ -158,7 +159,7 @@ def _output_of(state: State, row: Begun, lot: str) -> Act:
     loaded = state.plant.products.get(found.product)
     can = products_of(state.plant, state.process)
     same = [one.code for one in can if loaded and one.size == loaded.size]
-    command = output_command(state, 0, "")
+    command = output_command(state, Typed(0), "")
     product = same[0] if len(same) == 1 else ""
     command = dataclasses.replace(command, of=lot, product=product, number=row.number, run=_run(state))
     return Act(command, row.after(), happened=row.at)
@@ -217,7 +218,7 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
     if state.chosen.carrier and not row.carrier:
         choices = {"none": "It stood without one"}
         scene.ask(f"carrier-{much}", f"Which {state.chosen.carrier}? Leave this and scan it first.", choices)
-    command = output_command(state, much, row.carrier)
+    command = output_command(state, Typed(much), row.carrier)
     command = dataclasses.replace(command, number=row.number, run=_run(state))
     return Act(command, row.after(), happened=row.at)
 

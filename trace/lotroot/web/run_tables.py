@@ -123,12 +123,19 @@ def _outputs(rows: Sequence[Output], words: Words) -> Table:
 def _scrap(rows: Sequence[Scrap], words: Words) -> Table:
     lost = amounts([(one.amount.amount, one.amount.unit) for one in rows], words.plant)
     cells = [
-        {"lot": link(one.lot.number), "amount": text, "reason": one.reason, "at": one.at.shown}
+        {
+            "lot": link(one.lot.number),
+            "amount": text,
+            "known": f"weighed, {one.typed}" if one.typed else "weighed",
+            "reason": one.reason,
+            "at": one.at.shown,
+        }
         for one, text in zip(rows, lost.texts, strict=True)
     ]
     columns = [
         column("Of lot", "lot"),
         column("Scrap", "amount", lost.unit),
+        column("How it is known", "known"),
         column("Why", "reason"),
         column("When", "at"),
     ]

@@ -17,6 +17,7 @@ from lotroot.goods import typed
 from lotroot.identity import Badge, Number, read
 from lotroot.ledger.canonical import parse
 from lotroot.reserved import stands_for
+from lotroot.stock.typed import TYPED_BY
 from lotroot.tracing.outside import number_in
 from lotroot.web.scene import Context, Scanned
 from lotroot.work import MICROSECONDS
@@ -26,12 +27,15 @@ LATE = 30 * MICROSECONDS
 """A scan this old when it is sent was kept: it happened then. Younger ones are timed by the server."""
 
 _KEY = re.compile(r"[A-Za-z0-9-]{16,48}")  # what is posted beside it gets the key and a word
-_FIELDS = {"key", "text", "context", "at", "person", "station", "answers", "after"}
+_FIELDS = {"key", "text", "context", "at", "person", "station", "answers", "after", "typed_by"}
 
 
 @dataclass(frozen=True)
 class Body:
-    """One scan as it was sent. `age` is how long ago it was made, in microseconds."""
+    """One scan as it was sent. `age` is how long ago it was made, in microseconds.
+
+    `typed_by` is scale or hand, empty where nobody can tell.
+    """
 
     key: str
     text: str
@@ -40,6 +44,7 @@ class Body:
     person: str
     station: str
     answers: Mapping[str, str]
+    typed_by: str = ""
 
     @property
     def late(self) -> bool:
@@ -69,6 +74,7 @@ def read_body() -> Body:
         person=_text(plain, "person", 11),
         station=_text(plain, "station", 60),
         answers=_answers(plain),
+        typed_by=_typed_by(plain),
     )
 
 
@@ -154,6 +160,13 @@ def _answers(plain: Mapping[str, Any]) -> Mapping[str, str]:
     if not all(isinstance(choice, str) for choice in answers.values()):
         raise _unfit("answers", "The code of a choice for each question.")
     return dict(answers)
+
+
+def _typed_by(plain: Mapping[str, Any]) -> str:
+    word = _text(plain, "typed_by", 5)
+    if word not in TYPED_BY:
+        raise _unfit("typed_by", "scale, hand or nothing.")
+    return word
 
 
 def _unfit(name: str, expected: str) -> Unreadable:

@@ -94,7 +94,8 @@ def _scene(connection: Connection, signin: SignIn, here: Here) -> Scene:
     person = found.person
     if body.person and body.person != person:
         person = body.person if signins.was_on_duty(connection, signin.id, body.person) else ""
-    return Scene(connection, plant, person, station, at, here.at, body.context, body.answers, desk().demo)
+    told = (body.context, body.answers, desk().demo, body.typed_by)
+    return Scene(connection, plant, person, station, at, here.at, *told)
 
 
 def _meaning(page: Page, scene: Scene, read: Scanned, here: Here) -> Act | Say:

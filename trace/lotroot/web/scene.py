@@ -34,7 +34,7 @@ class Scene:
     """The state a scan falls into: who, where, when, and the record as it stands.
 
     `person` and `station` are numbers, empty for none; `at` is the station in the plant; `now` is when it
-    was scanned, in microseconds UTC by the server's clock.
+    was scanned, in microseconds UTC by the server's clock; `typed_by` whether a scale or a hand typed it.
     """
 
     connection: Connection
@@ -46,6 +46,7 @@ class Scene:
     context: Context = field(default_factory=dict)
     answers: Mapping[str, str] = field(default_factory=dict)
     demo: bool = False
+    typed_by: str = ""
 
     def amount(self, amount: int, unit: str) -> str:
         """An amount as the plant shows it."""

@@ -19,6 +19,7 @@ from lotroot.web.check_choices import due_on
 from lotroot.web.desk import desk
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, payoff_name
+from lotroot.web.station_weighing import waits
 from lotroot.work import Answer
 
 WAITING = ("amount", "carrier", "payoff", "do", "label")
@@ -57,8 +58,8 @@ def _forgotten(state: State) -> Say | None:
 
 def _done(state: State) -> Act:
     """Close the run; a number that waits for its pan is recorded without one."""
-    waiting = state.scene.context.get("amount")
-    if isinstance(waiting, int):
+    waiting = waits(state)
+    if waiting is not None:
         return making.make(state, waiting)
     if state.run is None:
         raise Refused(

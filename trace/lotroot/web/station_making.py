@@ -11,6 +11,7 @@ from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
+from lotroot.web.station_weighing import Typed, net_or_gross, reads_gross, tare_words, waits
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile(r"[0-9.,]")
@@ -39,8 +40,9 @@ def number(state: State, text: str) -> Act | Say:
 
 def _scrap(state: State, text: str) -> Act:
     weight = state.scene.typed(text, "g")
-    context = state.scene.context
-    return Act(ScrapInput(weight, str(context.get("reason", "")), lot=str(context.get("lot", ""))))
+    context, by = state.scene.context, state.scene.typed_by
+    reason, lot = str(context.get("reason", "")), str(context.get("lot", ""))
+    return Act(ScrapInput(weight, reason, lot=lot, typed_by=by))
 
 
 def _remainder(state: State, text: str) -> Act:
@@ -50,7 +52,8 @@ def _remainder(state: State, text: str) -> Act:
         raise Refused(f"{shown(lot)} is not on any more.", word="already", next_step="Go on.")
     unit = _unit_of(state, lot)
     left = state.scene.typed(text, unit, max(state.left(load), 1))
-    return Act(UnloadInput(lot, remainder=left, how="weighed" if unit == "g" else "estimated"))
+    how = "weighed" if unit == "g" else "estimated"
+    return Act(UnloadInput(lot, remainder=left, how=how, typed_by=state.scene.typed_by))
 
 
 def _part_of_container(state: State, text: str) -> Act:
@@ -72,38 +75,48 @@ def _output(state: State, text: str) -> Act | Say:
             expected="The tag of what comes out." if "of" in state.chosen.asks else "A scan.",
             next_step="Scan the tag of the pack that comes out.",
         )
-    amount = state.scene.typed(text, state.unit, expected(state))
+    figure, gross = net_or_gross(state, text)
+    amount = state.scene.typed(figure, state.unit, expected(state))
     if amount == 0:
         raise Unreadable(
             "Nothing was made.", value=text, expected="More than zero.", next_step="Type it again."
         )
-    needs_carrier = state.chosen.carrier and not state.scene.context.get("carrier")
-    if needs_carrier:
-        before = state.scene.context.get("amount")
-        instead = f" instead of {state.scene.amount(before, state.unit)}" if isinstance(before, int) else ""
-        much = state.scene.amount(amount, state.unit)
-        said = f"{much}{instead}. Scan the {state.chosen.carrier} it is in."
-        context = {"amount": amount, **_kept(state), **label_waiting(state)}
-        return Say(said, word="Then", detail="Or scan DONE if it stands without one.", context=context)
-    return make(state, amount, str(state.scene.context.get("carrier", "")))
+    given = Typed(amount, state.scene.typed_by, gross)
+    carrier = str(state.scene.context.get("carrier", ""))
+    if state.chosen.carrier and not carrier:
+        return _scan_carrier(state, given)
+    return make(state, given, carrier)
 
 
-def make(state: State, amount: int, carrier: str = "") -> Act:
+def _scan_carrier(state: State, given: Typed) -> Say:
+    """The number waits for what it was weighed in."""
+    before = waits(state)
+    instead = f" instead of {state.scene.amount(before.amount, state.unit)}" if before else ""
+    much = f"{state.scene.amount(given.amount, state.unit)}{' gross' if given.gross else ''}"
+    said = f"{much}{instead}. Scan the {state.chosen.carrier} it is in."
+    detail = "" if given.gross else "Or scan DONE if it stands without one."
+    context = {**given.waiting(), **_kept(state), **label_waiting(state)}
+    return Say(said, word="Then", detail=detail, context=context)
+
+
+def make(state: State, given: Typed, carrier: str = "") -> Act:
     """Record an output of so much. With no run open, one is opened by the same scan, after a question."""
+    amount = given.amount
     before: tuple[OpenRun, ...] = ()
     if state.run is None:
         yes = {"yes": "Yes, record it"}
         state.scene.ask(f"unloaded-{amount}", "Nothing is loaded here. Is this made here?", yes)
         before = (OpenRun(state.process.code, _product(state)),)
-    command = output_command(state, amount, carrier)
+    command = output_command(state, given, carrier)
     agreed = {f"amount-{amount}": "yes"} if before else {}
     return Act(command, context=_kept(state), before=before, answers=agreed)
 
 
-def output_command(state: State, amount: int, carrier: str) -> MakeOutput:
+def output_command(state: State, typed: Typed, carrier: str) -> MakeOutput:
     """What records so much of the chosen output."""
     one_by_one = state.chosen.as_ == "item" and state.asks == "weight"
-    given = {} if one_by_one else {state.asks: amount}
+    asked = "gross" if typed.gross else state.asks
+    given = {} if one_by_one else {asked: typed.amount}
     lane = next_lane(state) if "lane" in state.chosen.asks else None
     _, start, end = lane or (0, 0, 0)
     strips = products_of(state.plant, state.process) if lane else ()
@@ -113,12 +126,14 @@ def output_command(state: State, amount: int, carrier: str) -> MakeOutput:
         count=given.get("count", 0),
         length=given.get("length", 0),
         volume=given.get("volume", 0),
-        weights=(amount,) if one_by_one else (),
+        weights=(typed.amount,) if one_by_one else (),
         product=of_width(strips, end - start),
         carrier=carrier,
         lane_from=start,
         lane_to=end,
         number=label_waiting(state).get("label", ""),
+        gross=given.get("gross", 0),
+        typed_by=typed.typed_by,
     )
 
 
@@ -163,7 +178,7 @@ def same_again(state: State) -> Act:
             expected="The number on the scale.",
             next_step="Type it.",
         )
-    return make(state, expected(state) or 0)
+    return make(state, Typed(expected(state) or 0))
 
 
 def widths(state: State, text: str) -> Act:
@@ -209,10 +224,14 @@ def _coil_width(state: State) -> int:
 
 def into(state: State, carrier: str) -> Act | Say:
     """A pan for what comes out: the weight was typed before, or follows."""
-    amount = state.scene.context.get("amount")
-    if isinstance(amount, int):
-        return make(state, amount, carrier)
+    given = waits(state)
+    if given is not None:
+        return make(state, given, carrier)
     name = spot_name(state.scene.connection, state.plant, carrier)
     what = "weight" if state.asks == "weight" else state.asks
     context = {"carrier": carrier, **_kept(state), **label_waiting(state)}
-    return Say(f"{name}. Now type the {what}.", word="Then", context=context)
+    if reads_gross(state):
+        said, what = f"{tare_words(state, carrier)}.", "gross weight"
+    else:
+        said = f"{name}."
+    return Say(f"{said} Now type the {what}.", word="Then", context=context)

@@ -3,6 +3,7 @@
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Output
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
+from lotroot.web.station_weighing import reads_gross, tare_words
 
 _WORDS = {"weight": "Weigh", "count": "Count", "length": "Measure", "volume": "Measure"}
 
@@ -35,7 +36,10 @@ def _begun(state: State) -> str:
     if doing:
         return doing
     if "amount" in context:
-        return f"Scan the {state.chosen.carrier or 'carrier'}, or DONE if there is none"
+        carrier = state.chosen.carrier or "carrier"
+        return f"Scan the {carrier}{' it is in' if context.get('gross') else ', or DONE if there is none'}"
+    if "carrier" in context and reads_gross(state):
+        return f"{tare_words(state, str(context['carrier']))}: type the gross weight, {_unit(state, 'g')}"
     if "carrier" in context:
         return f"Type what went into it, {_unit(state, state.unit)}"
     if "payoff" in context:
@@ -71,7 +75,8 @@ def _make(state: State) -> str:
     unit = _unit(state, state.unit)
     if state.asks == "volume":
         return f"{output.name}: type the volume in {unit}"
-    what = f"{_WORDS.get(state.asks, 'Type')} the {name}: type {'how many' if unit == 'pcs' else unit}"
+    number = "how many" if unit == "pcs" else f"{unit} gross" if reads_gross(state) else unit
+    what = f"{_WORDS.get(state.asks, 'Type')} the {name}: type {number}"
     return f"{what}, then scan the {output.carrier}" if output.carrier else what
 
 

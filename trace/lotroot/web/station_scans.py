@@ -35,6 +35,7 @@ from lotroot.web.station_state import (
     products_of,
     state_of,
 )
+from lotroot.web.station_weighing import WAITING
 
 HELP = (
     "Scan a coil, stripper or pan to load it. Type the weight or count of what was made. ENDED: the coil ran "
@@ -166,7 +167,7 @@ def _kept(state: State) -> dict[str, Any]:
     """What a load does not end: a number that waits for its pan, a by-product that was chosen."""
     return {
         name: state.scene.context[name]
-        for name in ("amount", "output", "label")
+        for name in (*WAITING, "output", "label")
         if name in state.scene.context
     }
 

@@ -21,7 +21,8 @@
      station  data-station or null
      answers  {question id: code of the choice}; {} unless this answers a question
      after    only in an answer: key of the scan that was asked about
-   The body of a key never changes. An answer is the asked scan again (text, context, at, person, station) with
+     typed_by "scale": all keys at once, as a scale or scanner types; "hand": fingers; "": nobody can tell
+   The body of a key never changes. An answer is the asked scan again (text, context, at, person, station, typed_by) with
    `answers` grown by one and a new key.
 
    THE ANSWER is JSON, any status but those below:
@@ -95,18 +96,18 @@ function whoScans() {
   return badgeBefore ? null : document.getElementById("on-duty")?.dataset.person || null;
 }
 
-function newRecord(text) {
+function newRecord(text, by) {
   const scan = {
     key: newKey(), text: text.slice(0, 256), context: {}, at: withOffset(new Date()),
-    person: null, station: page.station || null, answers: {},
+    person: null, station: page.station || null, answers: {}, typed_by: by,
   };
   return { endpoint: page.endpoint, state: "unsent", late: false, behind: false, faults: 0, note: "", scan };
 }
 
 /** Take one scanned or typed text: echo it at once, keep it, then send it. */
-function take(text) {
+function take(text, by = "") {
   if (asking) return answerText(text);
-  const record = newRecord(text);
+  const record = newRecord(text, by);
   echo(text);
   storing = storing.then(async () => {
     record.scan.person = whoScans();
@@ -372,7 +373,7 @@ async function start() {
 storing = start();
 const early = window.earlyScans();
 watchField(take);
-early.forEach(take);
+early.forEach((text) => take(text));
 switches();
 const carried = carry();
 if (carried) show.paint(carried);
