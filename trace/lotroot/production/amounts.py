@@ -11,6 +11,8 @@ from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.work import Work
 
 MOST_ITEMS = 9_999
+MOST = {"g": 100_000_000, "pcs": 10_000_000, "mm": 1_000_000_000, "ml": 1_000_000_000, "cm3": 1_000_000_000}
+"""No one output is 100 t, ten million pieces, 1000 km or 1000 m3 (our own choice): beyond it is a slip."""
 
 
 class Given(Protocol):
@@ -73,6 +75,8 @@ def amounts_of(
         "ml": given.volume,
         "cm3": given.volume,
     }[kind.unit]
+    if own > MOST[kind.unit]:
+        raise too_much(work, output.name, own, kind.unit)
     if own <= 0 or any(weight <= 0 for weight in given.weights):
         raise Unreadable(
             f"{output.name}: a number is missing.",
@@ -90,6 +94,16 @@ def amounts_of(
             next_step="Weigh it and enter the weight.",
         )
     return Amounts(own, amount, mass if kind.mass else None, items, how)
+
+
+def too_much(work: Work, name: str, amount: int, unit: str) -> Unreadable:
+    """What is said of an amount that nothing on a floor comes to."""
+    return Unreadable(
+        f"{name}: that is more than can be.",
+        value=work.show(amount, unit),
+        expected=f"At most {work.show(MOST[unit], unit)}.",
+        next_step="Read the number again and type it.",
+    )
 
 
 def _items(output: Output, given: Given) -> int:

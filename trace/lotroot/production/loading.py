@@ -12,7 +12,7 @@ from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Process, Role
 from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded
-from lotroot.production.amounts import in_unit
+from lotroot.production.amounts import MOST, in_unit, too_much
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.relinking import relink
@@ -123,6 +123,8 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
     calculated = max(reckoned_left(run, load), 0)
     own = calculated if command.remainder is None else command.remainder
     how = "calculated" if command.remainder is None else command.how
+    if not 0 <= own <= MOST[work_row.unit]:
+        raise too_much(work, shown(load.lot), own, work_row.unit) if own > 0 else _less_than_none(own)
     if own > load.own and own > calculated:
         work.ask(
             f"more-than-loaded-{own}",
@@ -144,6 +146,15 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
         work.label(LabelRequest(load.lot, layout="part_coil"))
     left = work.show(own, work_row.unit)
     return Answer(f"{shown(load.lot)} is off the machine with {left}.", (load.lot, run.number))
+
+
+def _less_than_none(own: int) -> Unreadable:
+    return Unreadable(
+        "Less than nothing cannot be left.",
+        value=str(own),
+        expected="Zero or more.",
+        next_step="Weigh it and enter the number.",
+    )
 
 
 def reckoned_left(run: Run, load: Row[Any]) -> int:

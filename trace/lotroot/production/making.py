@@ -21,6 +21,7 @@ from lotroot.pads import reserved_number
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production.amounts import MOST_ITEMS, Amounts, amounts_of
+from lotroot.production.doubting import Doubt, Given, doubted, keep
 from lotroot.production.draining import ask_drained
 from lotroot.production.facts import InputEnded, OutputMade
 from lotroot.production.filling import into_carrier
@@ -93,10 +94,12 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     what = making(work, run, command.output, command.product)
     load = _load_named(work, run, what.output, command)
     amounts = _amounts(work, run, what, command, load)
-    ask_amount(work, run, what.output, amounts.amount)
+    more = ask_amount(work, run, what.output, amounts.amount)
     ask_drained(work, run, what.output, amounts.amount)
+    doubt = None if more else doubt_of(work, run, what, (amounts, command))
     lot, first, last, born = _lot(work, run, what, amounts, command.number)
     made = Made(what.output, lot, first, last, load.load if load is not None else 0, born)
+    keep(work, run, doubt, lot)
     put_down(work, run, made, amounts, command)
     if load is not None:
         work.record(InputEnded(run.number, load.load))
@@ -190,15 +193,26 @@ def _load_named(work: Work, run: Run, output: Output, command: MakeOutput) -> Ro
     return named[0]
 
 
-def ask_amount(work: Work, run: Run, output: Output, amount: int) -> None:
-    """Ask once where more comes out than is loaded; what stands on the floor is recorded anyway."""
+def doubt_of(work: Work, run: Run, what: Making, came: tuple[Amounts, MakeOutput]) -> Doubt | None:
+    """What is implausible about an output, after it was asked about."""
+    amounts, command = came
+    growing = None if command.number else growing_lot(work, run, what)
+    given = Given(*what, amounts, command.weights, command.counter)
+    return doubted(work, run, given, command.carrier, growing.number if growing is not None else "")
+
+
+def ask_amount(work: Work, run: Run, output: Output, amount: int) -> bool:
+    """Ask once where more comes out than is loaded; what stands on the floor is recorded anyway.
+
+    Returns whether it was asked.
+    """
     among = run.loaded if run.row.closed is None else run.inputs  # an output told late
     loads = [one for one in among if one.stream == output.stream]
     process = work.plant.process(run.row.process)
     left = sum(one.amount - one.taken for one in loads)
     limit = left + sum(one.amount for one in loads) * process.tolerance_permille // 1000
     if amount <= limit:
-        return
+        return False
     text = "Nothing is loaded. Is this made here?"
     if loads:
         there = work.show(max(left, 0), process.streams[output.stream])
@@ -206,6 +220,7 @@ def ask_amount(work: Work, run: Run, output: Output, amount: int) -> None:
         text = f"{much} comes out, {there} is loaded. Is the number right?"
     work.ask(f"amount-{amount}", text, {"yes": "Yes, record it"})
     work.put_in_question(run.number, "More came out than was loaded.")
+    return True
 
 
 def _lot(work: Work, run: Run, what: Making, amounts: Amounts, number: str) -> tuple[str, int, int, bool]:

@@ -9,6 +9,7 @@ from lotroot.errors import Refused, Unreadable
 from lotroot.goods import one_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
+from lotroot.production.amounts import MOST, too_much
 from lotroot.production.blocks import return_unused
 from lotroot.production.draining import ask_nothing_drained
 from lotroot.production.facts import (
@@ -143,6 +144,8 @@ def scrap_input(work: Work, command: ScrapInput) -> Answer:
             expected="More than zero.",
             next_step="Weigh it and enter the number.",
         )
+    if command.weight > MOST["g"]:
+        raise too_much(work, "Scrap", command.weight, "g")
     by, loads = typed_by(command.typed_by), _scrapped_loads(work, run, command.lot)
     for load, amount in zip(loads, _shares(command.weight, loads), strict=True):
         if amount:

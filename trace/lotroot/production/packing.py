@@ -13,8 +13,9 @@ from lotroot.genealogy.events import LotGrew
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
 from lotroot.production.amounts import Amounts, amounts_of
+from lotroot.production.doubting import keep
 from lotroot.production.facts import ItemsSpoiled, LabelsReturned
-from lotroot.production.making import Made, MakeOutput, ask_amount, make_output, making, put_down
+from lotroot.production.making import Made, MakeOutput, ask_amount, doubt_of, make_output, making, put_down
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, refuse_closed
 from lotroot.production.serials import BlockAccount, block_account, block_of, in_words, row_of_labels, spans
@@ -68,7 +69,11 @@ def _make(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> No
         mine = weights[before : before + last - first + 1]
         given = MakeOutput(count=last - first + 1, weights=mine)
         made.append((first, last, given, amounts_of(work, what, given)))
-    ask_amount(work, run, what.output, sum(amounts.amount for *_, amounts in made))
+    more = ask_amount(work, run, what.output, sum(amounts.amount for *_, amounts in made))
+    if made and not more:
+        together = MakeOutput(count=len(packed.used), weights=weights)
+        doubt = doubt_of(work, run, what, (amounts_of(work, what, together), together))
+        keep(work, run, doubt, str(packed.lot.number))
     for first, last, given, amounts in made:
         work.record(LotGrew(packed.lot.number, amounts.own, amounts.mass))
         output = Made(what.output, packed.lot.number, first, last, 0, born=False)

@@ -11,10 +11,10 @@ from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
-from lotroot.web.station_weighing import Typed, net_or_gross, reads_gross, tare_words, waits
+from lotroot.web.station_weighing import Typed, beside_counter, net_or_gross, reads_gross, tare_words, waits
 from lotroot.web.wording import spot_name
 
-LOOKS_TYPED = re.compile(r"[0-9.,]")
+LOOKS_TYPED = re.compile("[+\u2212-]?[0-9.,]|(?:nan|inf|infinity)$", re.IGNORECASE)
 """What begins so is a number somebody typed, well or badly; a word begins with a letter."""
 
 _ROW = re.compile(
@@ -75,13 +75,14 @@ def _output(state: State, text: str) -> Act | Say:
             expected="The tag of what comes out." if "of" in state.chosen.asks else "A scan.",
             next_step="Scan the tag of the pack that comes out.",
         )
-    figure, gross = net_or_gross(state, text)
+    figure, counter = beside_counter(state, text)
+    figure, gross = net_or_gross(state, figure)
     amount = state.scene.typed(figure, state.unit, expected(state))
     if amount == 0:
         raise Unreadable(
             "Nothing was made.", value=text, expected="More than zero.", next_step="Type it again."
         )
-    given = Typed(amount, state.scene.typed_by, gross)
+    given = Typed(amount, state.scene.typed_by, gross, counter)
     carrier = str(state.scene.context.get("carrier", ""))
     if state.chosen.carrier and not carrier:
         return _scan_carrier(state, given)
@@ -134,6 +135,7 @@ def output_command(state: State, typed: Typed, carrier: str) -> MakeOutput:
         number=label_waiting(state).get("label", ""),
         gross=given.get("gross", 0),
         typed_by=typed.typed_by,
+        counter=typed.counter,
     )
 
 

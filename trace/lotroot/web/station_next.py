@@ -77,6 +77,8 @@ def _make(state: State) -> str:
         return f"{output.name}: type the volume in {unit}"
     number = "how many" if unit == "pcs" else f"{unit} gross" if reads_gross(state) else unit
     what = f"{_WORDS.get(state.asks, 'Type')} the {name}: type {number}"
+    if state.station.counter and state.asks == "weight":
+        what += "; with the counter, 480 at 12450"
     return f"{what}, then scan the {output.carrier}" if output.carrier else what
 
 

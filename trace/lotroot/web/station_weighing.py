@@ -1,4 +1,4 @@
-"""Was a number at a station typed by a scale or by hand, and is it net, or gross with its pan?"""
+"""Was a number at a station typed by a scale or by hand, is it gross, and what says the counter?"""
 
 import re
 from typing import Any, NamedTuple
@@ -11,21 +11,29 @@ from lotroot.web.station_state import State
 from lotroot.web.wording import spot_name
 
 _SAYS_WHICH = re.compile(r"(.*?)\s*\b(net|gross)", re.IGNORECASE | re.DOTALL)
-WAITING = ("amount", "typed_by", "gross")
+_WITH_COUNTER = re.compile(r"(.*\S)\s+at\s+([0-9]{1,12})", re.IGNORECASE | re.DOTALL)
+WAITING = ("amount", "typed_by", "gross", "counter")
 """What a number leaves in the page's context until its pan is scanned."""
 
 
 class Typed(NamedTuple):
-    """An amount in base units, who typed it (scale, hand or nothing), and whether its carrier is in it."""
+    """An amount in base units, who typed it (scale, hand or nothing), and whether its carrier is in it.
+
+    `counter` is what the machine's counter says beside it, None where nothing was said.
+    """
 
     amount: int
     typed_by: str = ""
     gross: bool = False
+    counter: int | None = None
 
     def waiting(self) -> dict[str, Any]:
         """As it waits in the page's context for what it was weighed in."""
-        said = {"typed_by": self.typed_by} if self.typed_by else {}
-        return {"amount": self.amount, **said, **({"gross": 1} if self.gross else {})}
+        told = {"typed_by": self.typed_by, "gross": int(self.gross), "counter": self.counter}
+        return {
+            "amount": self.amount,
+            **{name: one for name, one in told.items() if one not in ("", 0, None)},
+        }
 
 
 def waits(state: State) -> Typed | None:
@@ -34,7 +42,9 @@ def waits(state: State) -> Typed | None:
     amount = context.get("amount")
     if not isinstance(amount, int):
         return None
-    return Typed(amount, str(context.get("typed_by", "")), bool(context.get("gross")))
+    counter = context.get("counter")
+    told = (str(context.get("typed_by", "")), bool(context.get("gross")))
+    return Typed(amount, *told, counter if isinstance(counter, int) else None)
 
 
 def reads_gross(state: State) -> bool:
@@ -55,6 +65,12 @@ def net_or_gross(state: State, text: str) -> tuple[str, bool]:
             next_step="Type it again.",
         )
     return found[1], found[2].lower() == "gross"
+
+
+def beside_counter(state: State, text: str) -> tuple[str, int | None]:
+    """The text without what it says of the counter: “480 at 12450”, where the station has one."""
+    found = _WITH_COUNTER.fullmatch(text.strip()) if state.station.counter else None
+    return (found[1], int(found[2])) if found else (text, None)
 
 
 def tare_words(state: State, number: str) -> str:
