@@ -218,3 +218,20 @@ def test_a_supervisor_states_what_has_happened_by_badge_and_pin(open_tab, house:
     assert sideways(page) == 0
     page.get_by_role("link", name="Leave it").click()
     page.wait_for_url("**/station")
+
+
+def test_a_weight_off_the_scale_is_told_from_one_typed_by_fingers(
+    open_tab, house: House, address: str
+) -> None:
+    """The driver types at its own pace, which drops on a busy machine: one of the bursts has to be one."""
+    page, _ = drawing(open_tab, house, address)
+    scan(page, "401")
+    verdict(page, "accepted")
+    page.keyboard.type("395", delay=120)
+    page.wait_for_timeout(120)
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-part=scanned]")).to_have_text("395")
+    verdict(page, "accepted")
+    *bursts, fingers = [one.typed_by for one in run_at(house, "draw_1").outputs]
+    assert "scale" in bursts
+    assert fingers == "hand"
