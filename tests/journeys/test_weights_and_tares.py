@@ -216,7 +216,10 @@ def test_gross_less_the_tare_of_the_pan_is_net_and_both_are_kept(house: House, p
     assert nails.last["next"] == "Weigh the nails: type kg gross, then scan the pan"
     if pan_first:
         said = nails.scan(number)
-        assert plain(said["say"]).startswith("Pan 17 weighs 61.629 kg empty (by the plant's list).")
+        assert said["say"] == "Pan 17. Now type the gross weight."
+        assert plain(said["next"]) == (
+            "Pan 17 weighs 61.629 kg empty (by the plant's list): type the gross weight, kg"
+        )
         answer = ok(nails.scan("361.629"))
     else:
         assert plain(nails.scan("361.629")["say"]) == "361.629 kg gross. Scan the pan it is in."

@@ -11,7 +11,7 @@ from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
-from lotroot.web.station_weighing import Typed, beside_counter, net_or_gross, reads_gross, tare_words, waits
+from lotroot.web.station_weighing import Typed, beside_counter, net_or_gross, reads_gross, waits
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile("[+\u2212-]?[0-9.,]|(?:nan|inf|infinity)$", re.IGNORECASE)
@@ -232,8 +232,5 @@ def into(state: State, carrier: str) -> Act | Say:
     name = spot_name(state.scene.connection, state.plant, carrier)
     what = "weight" if state.asks == "weight" else state.asks
     context = {"carrier": carrier, **_kept(state), **label_waiting(state)}
-    if reads_gross(state):
-        said, what = f"{tare_words(state, carrier)}.", "gross weight"
-    else:
-        said = f"{name}."
-    return Say(f"{said} Now type the {what}.", word="Then", context=context)
+    gross = "gross " if reads_gross(state) else ""  # what comes next says what the pan weighs
+    return Say(f"{name}. Now type the {gross}{what}.", word="Then", context=context)
