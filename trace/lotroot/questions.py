@@ -38,6 +38,7 @@ Index("ix_question_subject", question.c.subject)
 index_where("ix_question_open", question.c.settled.is_(None), question.c.event)
 
 _open = select(question).where(question.c.settled.is_(None)).order_by(question.c.event)
+_raised = select(question).where(question.c.event == bindparam("event"))
 _of = select(question).where(question.c.subject == bindparam("subject")).order_by(question.c.event)
 
 
@@ -58,6 +59,15 @@ class QuestionSettled:
     question: int
     subject: str
     words: str
+
+
+@event
+@dataclass(frozen=True)
+class QuestionReopened:
+    """What settled a question was taken back: it waits again."""
+
+    question: int
+    subject: str
 
 
 def apply(connection: Connection, recorded: Recorded) -> None:
@@ -89,6 +99,12 @@ def _(event: QuestionSettled, connection: Connection, recorded: Recorded) -> Non
     connection.execute(update(question).where(question.c.event == event.question).values(values))
 
 
+@_apply.register
+def _(event: QuestionReopened, connection: Connection, _recorded: Recorded) -> None:
+    values = {"settled": None, "settlement": ""}
+    connection.execute(update(question).where(question.c.event == event.question).values(**values))
+
+
 def open_questions(connection: Connection) -> Sequence[Row[Any]]:
     """What waits for a supervisor, oldest first."""
     return connection.execute(_open).all()
@@ -97,3 +113,8 @@ def open_questions(connection: Connection) -> Sequence[Row[Any]]:
 def questions_of(connection: Connection, subject: str) -> Sequence[Row[Any]]:
     """All questions ever raised about a number, oldest first; `settled` is None for open ones."""
     return connection.execute(_of, {"subject": subject}).all()
+
+
+def question_raised(connection: Connection, event: int) -> Row[Any] | None:
+    """The question that an event raised, settled or not."""
+    return connection.execute(_raised, {"event": event}).first()

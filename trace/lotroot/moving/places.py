@@ -11,13 +11,11 @@ from sqlalchemy import Row
 from lotroot.errors import Refused
 from lotroot.goods import Goods, means_carrier, part_amount, standing_goods
 from lotroot.identity.showing import shown
-from lotroot.plant.adopted import thing_or_none
+from lotroot.plant import places
 from lotroot.stock.carriers import carrier_or_none, find_carrier, shipment_at
 from lotroot.stock.events import CarrierChanged, CarrierMoved, Move, Moved
 from lotroot.stock.standing import at_spot
 from lotroot.work import Answer, Work
-
-STANDING_THINGS = ("place", "vessel", "station")
 
 
 @dataclass(frozen=True)
@@ -52,21 +50,7 @@ def move_goods(work: Work, command: MoveGoods) -> Answer:
 
 def place_name(work: Work, number: str) -> str:
     """The name of a place, vessel or station. Raises Refused for anything else."""
-    row = thing_or_none(work.connection, number)
-    if row is None or row.kind not in STANDING_THINGS:
-        raise Refused(
-            f"{shown(number)} is no place.",
-            value=number,
-            expected="The label of a place.",
-            next_step="Scan the place first, then what stands there.",
-        )
-    groups: dict[str, Any] = {
-        "place": work.plant.places,
-        "vessel": work.plant.vessels,
-        "station": work.plant.stations,
-    }
-    found = groups[row.kind].get(row.code)
-    return str(found.name) if found else str(row.code)
+    return places.place_name(work.connection, work.plant, number)
 
 
 def move_carrier(work: Work, carrier: Row[Any], spot: str) -> None:

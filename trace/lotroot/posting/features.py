@@ -11,6 +11,8 @@ from lotroot.adoption import HANDLERS as ADOPTION
 from lotroot.complaints.facts import apply as apply_complaints
 from lotroot.complaints.handling import HANDLERS as COMPLAINTS
 from lotroot.confirmed.facts import apply as apply_confirmed
+from lotroot.counting.apply import apply as apply_counting
+from lotroot.counting.handling import HANDLERS as COUNTING
 from lotroot.dispatch.facts import apply as apply_dispatch
 from lotroot.dispatch.handling import HANDLERS as DISPATCH
 from lotroot.genealogy.apply import apply as apply_genealogy
@@ -54,6 +56,7 @@ APPLIES: tuple[Apply, ...] = (
     apply_receiving,
     apply_production,
     apply_balances,
+    apply_counting,
     people.apply,
     labelling.apply,
     apply_quality,
@@ -76,6 +79,7 @@ HANDLERS: dict[type, Handler] = {
     **RECEIVING,
     **PRODUCTION,
     **MOVING,
+    **COUNTING,
     **accounts.HANDLERS,
     **labelling.HANDLERS,
     **asking.HANDLERS,

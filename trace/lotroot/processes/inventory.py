@@ -40,6 +40,7 @@ GROUPS = (
     "correct",
     "override",
     "settled",
+    "count",
 )
 DOTS = (203, 300, 600)
 PACK_LEVELS = ("lot", "item", "pallet")

@@ -56,6 +56,12 @@ SENTENCES: dict[str, str] = {
     "HoldReleased": "QA let {lot:called}{first:items last} through hold {hold}: {reason:reason}.",
     "Questioned": "{subject:called} is in question: {reason}",
     "QuestionSettled": "A question about {subject:called} was settled: {words}",
+    "QuestionReopened": "What settled a question about {subject:called} was taken back.",
+    # counts
+    "CountOpened": "A count of {place:called} began.",
+    "CountTakenBack": "A count of {place:called} was taken back: it was begun by mistake.",
+    "SightingTakenBack": "That {number:called} was seen at {place:called} was taken back.",
+    "CountReopened": "The count of {place:called} goes on: it was not finished.",
     # checks
     "CheckTakenBack": "A check on {number:called} was taken back: it never was.",
     "FigureConfirmed": "{table}, {row}, was confirmed against {against}: {stood}.",

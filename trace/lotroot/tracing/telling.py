@@ -7,13 +7,14 @@ from string import Formatter
 from typing import Any
 
 from lotroot.ledger.events import Recorded
+from lotroot.tracing.count_sentences import COUNT_SENTENCES
 from lotroot.tracing.goods_sentences import GOODS_SENTENCES
 from lotroot.tracing.listing import Tell
 from lotroot.tracing.sentences import SENTENCES
 from lotroot.tracing.words import Moment, Named, Words, items
 from lotroot.tracing.work_sentences import WORK_SENTENCES
 
-LONG_SENTENCES: dict[str, Tell] = {**GOODS_SENTENCES, **WORK_SENTENCES}
+LONG_SENTENCES: dict[str, Tell] = {**GOODS_SENTENCES, **WORK_SENTENCES, **COUNT_SENTENCES}
 """What tells each kind of event that needs more than its own fields; `SENTENCES` has the others."""
 
 

@@ -1,8 +1,9 @@
 """Does the record agree with itself?
 
-Five checks in this order, each named in the answer: triggers (what keeps the ledger from being changed
+Six checks in this order, each named in the answer: triggers (what keeps the ledger from being changed
 stands), chain (every event is as it was written), status (it is what the events say), ranks (no lot
-stands above its own child), conservation (amounts close).
+stands above its own child), conservation (amounts close), counts (one of a place at a time, each
+difference of a finished one, about goods there are).
 """
 
 from collections.abc import Callable
@@ -14,6 +15,7 @@ from lotroot.database import Database
 from lotroot.ledger.book import Head, head
 from lotroot.ledger.proof import Finding, chain_finding
 from lotroot.verify.conservation import conservation_finding
+from lotroot.verify.counts import count_finding
 from lotroot.verify.ranks import rank_finding
 from lotroot.verify.rebuilt import status_finding
 from lotroot.verify.triggers import trigger_finding
@@ -26,6 +28,7 @@ CHECKS: dict[str, Callable[[Connection], Finding | None]] = {
     "status": status_finding,
     "ranks": rank_finding,
     "conservation": conservation_finding,
+    "counts": count_finding,
 }
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
+from lotroot.counting.taking_back import refuse_counted
 from lotroot.errors import Refused, Unknown
 from lotroot.identity.showing import shown
 from lotroot.ledger.book import events_naming, events_of, posting_by_id, recent
@@ -20,6 +21,9 @@ from lotroot.work import MICROSECONDS, Answer, Handler, Work
 OF_LABELS = ("PrintAgain", "PrintNow", "SendElsewhere", "SayPrinted", "DropLabel", "RecordPrinted")
 PASSED_BY = (*OF_LABELS, "RecordFailed", "ProveLabel", "AddPerson", "Undo", "Void")
 """Postings that build upon nothing, so that they stand in no void's way."""
+
+OF_COUNTS = ("StartCount", "CountGoods", "FinishCount")
+"""What was only seen is not built upon either: a count says what stood there, whatever came before."""
 
 BORN = {
     "LotBorn": "number",
@@ -140,6 +144,7 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
             expected="Something that only moved, made or loaded goods.",
             next_step=NOT_BY_UNDO.get(made.command, "Correct it on the lot's page instead."),
         )
+    refuse_counted(work.connection, facts)
     for number in _built_upon(facts):
         later = [one for one in events_naming(work.connection, number, facts[-1].id) if _builds(work, one)]
         if later:
@@ -165,7 +170,9 @@ def _built_upon(facts: Sequence[Recorded]) -> list[str]:
 
 
 def _builds(work: Work, later: Recorded) -> bool:
-    return later.posting.command not in PASSED_BY and not _is_back(work.connection, later.posting)
+    return later.posting.command not in (*PASSED_BY, *OF_COUNTS) and not _is_back(
+        work.connection, later.posting
+    )
 
 
 def _is_back(connection: Connection, made: Posting) -> bool:

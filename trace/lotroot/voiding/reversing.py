@@ -10,13 +10,14 @@ from functools import singledispatch
 from typing import Any
 
 from lotroot import reserved
+from lotroot.counting import facts as counting
 from lotroot.dispatch import facts as dispatch
 from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
 from lotroot.moving.units import SSCC
 from lotroot.production import facts as production
 from lotroot.quality import facts as quality
-from lotroot.questions import Questioned, QuestionSettled
+from lotroot.questions import Questioned, QuestionReopened, QuestionSettled
 from lotroot.stock import events as stock
 
 
@@ -196,6 +197,32 @@ def _(event: dispatch.ShipmentOpened, _recorded: Recorded) -> Iterable[Any]:
 @of_births.register
 def _(event: Questioned, recorded: Recorded) -> Iterable[Any]:
     yield QuestionSettled(recorded.id, event.subject, "taken back")
+
+
+@of_births.register
+def _(event: QuestionSettled, _recorded: Recorded) -> Iterable[Any]:
+    yield QuestionReopened(event.question, event.subject)
+
+
+@of_births.register
+def _(event: counting.CountOpened, recorded: Recorded) -> Iterable[Any]:
+    yield counting.CountTakenBack(recorded.id, event.place)
+
+
+@of_births.register
+def _(event: counting.GoodsCounted, recorded: Recorded) -> Iterable[Any]:
+    yield counting.SightingTakenBack(event.count, event.place, event.number, recorded.id)
+
+
+@of_births.register
+def _(event: counting.CountFinished, _recorded: Recorded) -> Iterable[Any]:
+    yield counting.CountReopened(event.count, event.place)
+
+
+@of_births.register
+def _(event: counting.DifferenceSettled, _recorded: Recorded) -> Iterable[Any]:
+    which = (event.count, event.seq, event.place, event.lot, event.first, event.last, event.carrier)
+    yield counting.SettlementTakenBack(*which, choice=event.was)
 
 
 DERIVED = (

@@ -7,8 +7,9 @@ from flask import Blueprint, render_template
 from lotroot.errors import Unreadable
 from lotroot.identity import Number, is_thing
 from lotroot.identity.showing import shown
-from lotroot.moving.places import STANDING_THINGS, MoveGoods
+from lotroot.moving.places import MoveGoods
 from lotroot.plant.adopted import thing_or_none
+from lotroot.plant.places import STANDING_THINGS
 from lotroot.web.frame import signed_in
 from lotroot.web.rows import begins_row, first_of_row, goods_scanned, span, without_row
 from lotroot.web.scans import scan_frame
