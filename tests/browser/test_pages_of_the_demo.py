@@ -37,10 +37,21 @@ PAGES = (
     "/tares",
     "/packing",
     "/shipment",
+    "/count",
     "/catchup",
 )
 OFFICE = (
-    *("/morning", "/holds", "/complaints", "/tray", "/queue", "/printers", "/layouts", "/emergency"),
+    *(
+        "/morning",
+        "/counts",
+        "/holds",
+        "/complaints",
+        "/tray",
+        "/queue",
+        "/printers",
+        "/layouts",
+        "/emergency",
+    ),
     *("/scanner", "/people", "/firms/osprey", "/plant", "/tables", "/tables/nails", "/tables/plant-limits"),
 )
 THUMB = 48

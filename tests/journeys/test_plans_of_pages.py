@@ -17,10 +17,14 @@ from sqlalchemy import text
 
 PLANT = "plant|printer|name|thing|person|party|device|login|series|complaint|walk|floor|goods|CONSTANT"
 """Complaints are no plant's, but one that has thousands of them has other troubles."""
-OPEN = "ix_edge_in_doubt|ix_question_open|ix_carrier_open_pallet|ix_shipment_open|ix_label_unproved"
+OPEN = (
+    "ix_edge_in_doubt|ix_question_open|ix_carrier_open_pallet|ix_shipment_open|ix_label_unproved"
+    "|ix_stock_count_open|ix_stock_count_waiting"
+)
 LATEST = "LIMIT"
 PAGES = (
     *("/", "/station", "/morning", "/holds", "/tray", "/complaints", "/receiving", "/moving", "/packing"),
+    *("/count", "/counts"),
     *(
         "/shipment",
         "/checks",

@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, insert, update
 
+from lotroot.counting.choices import OPEN
 from lotroot.counting.facts import (
     CountFinished,
     CountOpened,
@@ -90,6 +91,7 @@ def _(event: CountFinished, connection: Connection, recorded: Recorded) -> None:
             "weighed": one.weighed,
             "questions": " ".join(map(str, one.questions)),
             "choice": "",
+            "waiting": 1,
             "words": "",
             "person": "",
         }
@@ -109,16 +111,17 @@ def _(event: CountReopened, connection: Connection, _recorded: Recorded) -> None
 @_apply.register
 def _(event: DifferenceSettled, connection: Connection, recorded: Recorded) -> None:
     who = {"person": recorded.posting.person, "at": recorded.posting.happened}
-    _decide(connection, event, {"choice": event.choice, "words": event.words, **who})
+    _decide(connection, event, {"words": event.words, **who})
 
 
 @_apply.register
 def _(event: SettlementTakenBack, connection: Connection, _recorded: Recorded) -> None:
-    _decide(connection, event, {"choice": event.choice, "words": "", "person": "", "at": None})
+    _decide(connection, event, {"words": "", "person": "", "at": None})
 
 
 def _decide(
     connection: Connection, event: DifferenceSettled | SettlementTakenBack, values: dict[str, Any]
 ) -> None:
     which = (difference.c.of_count == event.count, difference.c.seq == event.seq)
-    connection.execute(update(difference).where(*which).values(**values))
+    decided = {"choice": event.choice, "waiting": int(event.choice in OPEN)}
+    connection.execute(update(difference).where(*which).values(**decided, **values))

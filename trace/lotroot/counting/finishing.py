@@ -41,11 +41,16 @@ def finish_count(work: Work, command: FinishCount) -> Answer:
     return Answer(f"{said}, {_summed(found)}.", (str(count.id), count.place))
 
 
+def unseen_question(left: int) -> str:
+    """What the question is called by that many labels raise which nobody scanned."""
+    return f"unseen-{left}"
+
+
 def _ask_unseen(work: Work, name: str, unseen: Sequence[Label], left: int) -> None:
     if not unseen:
         return
     text = f"{left} {'label was' if left == 1 else 'labels were'} not seen at {name}. Is the count finished?"
-    if work.ask(f"unseen-{left}", text, {"yes": "Yes, they are missing", "no": "No, go on"}) == "no":
+    if work.ask(unseen_question(left), text, {"yes": "Yes, they are missing", "no": "No, go on"}) == "no":
         raise Refused("The count goes on.", word="already", next_step="Scan what was not seen yet.")
 
 

@@ -14,8 +14,7 @@ from lotroot.counting.choices import away
 from lotroot.counting.commands import CountGoods, StartCount
 from lotroot.counting.counts import find_count, open_count_at, seen_in
 from lotroot.counting.facts import CountOpened, Difference, GoodsCounted, Sighting
-from lotroot.counting.serials import Span, without
-from lotroot.counting.sightings import seen_as
+from lotroot.counting.sightings import nearest, seen_as, seen_before
 from lotroot.errors import Refused
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.naming import WORDS
@@ -47,7 +46,7 @@ def start_count(work: Work, command: StartCount) -> Answer:
 def count_goods(work: Work, command: CountGoods) -> Answer:
     """Record that goods were seen at a place, and what the record knew of them."""
     count = going_on(work, command.count)
-    seen = _nearest(count, seen_as(work.connection, command))
+    seen = nearest(count.place, seen_as(work.connection, command))
     if command.amount:
         seen = [_weighable(work, command, seen)]
     else:
@@ -84,12 +83,6 @@ def carrier_name(work: Work, number: str) -> str:
     return work.called(carrier)
 
 
-def _nearest(count: Row[Any], seen: list[Sighting]) -> list[Sighting]:
-    """Of a lot that stands here and elsewhere too, a label seen here is on what stands here."""
-    here = [one for one in seen if count.place in (one.spot, one.stood)]
-    return here if here and not seen[0].first else seen
-
-
 def _weighable(work: Work, command: CountGoods, seen: Sequence[Sighting]) -> Sighting:
     """The one lot that was weighed. Raises Refused for several, or for items; a far figure is asked about."""
     goods = [one for one in seen if one.lot]
@@ -103,11 +96,10 @@ def _weighable(work: Work, command: CountGoods, seen: Sequence[Sighting]) -> Sig
     recorded, far = goods[0].amount, work.plant.far_off
     if recorded > 0 and not recorded <= command.amount * far <= recorded * far * far:
         unit = find_lot(work.connection, goods[0].lot).unit
-        work.ask(
-            f"far-off-{command.amount}",
-            f"{work.show(recorded, unit)} are recorded. Is {work.show(command.amount, unit)} right?",
-            {"yes": "Yes, record it"},
-        )
+        text = f"{work.show(recorded, unit)} are recorded. Is {work.show(command.amount, unit)} right?"
+        choices = {"yes": "Yes, record it", "no": "No"}
+        if work.ask(f"far-off-{command.amount}", text, choices) == "no":
+            raise Refused("No weight was recorded.", word="already", next_step="Type it again, or go on.")
     return goods[0]
 
 
@@ -119,35 +111,19 @@ def _found(work: Work, command: CountGoods, seen: Sequence[Sighting]) -> str:
 
 
 def _refuse_seen(work: Work, count: Row[Any], command: CountGoods, seen: Sequence[Sighting]) -> None:
-    rows = seen_in(work.connection, count.id)
-    if seen[0].lot:
-        before = _covered(rows, seen)
-    else:
-        before = [row for row in rows if not row.lot and row.number == command.number]
-    if before:
-        by = before[-1].number
+    before = seen_before(seen_in(work.connection, count.id), command.number, seen)
+    if before is not None:
+        by = before.number
         on = (
             f", on {carrier_name(work, by)}" if by.startswith(Family.CARRIER) and by != command.number else ""
         )
         raise Refused(
-            f"{_called(work, command)} was seen at {work.local_time(before[-1].at)}{on}.",
+            f"{_called(work, command)} was seen at {work.local_time(before.at)}{on}.",
             word="already",
             value=command.number,
             expected="Something not scanned yet.",
             next_step="Go on; nothing was recorded again.",
         )
-
-
-def _covered(rows: Sequence[Row[Any]], seen: Sequence[Sighting]) -> list[Row[Any]]:
-    """The scans that saw all of it before; none where any of it is new."""
-    met: list[Row[Any]] = []
-    for one in seen:
-        same = [row for row in rows if row.lot == one.lot and (row.first or row.spot == one.spot)]
-        rest = without(Span(one.first, one.last), [Span(row.first, row.last) for row in same])
-        if rest:
-            return []
-        met += [row for row in same if row.first <= one.last and row.last >= one.first]
-    return sorted(met, key=lambda row: (row.event, row.seq))
 
 
 def _set_down(work: Work, count: Row[Any], seen: Sequence[Sighting]) -> str:

@@ -1,5 +1,6 @@
 """What does a scanned number mean in a count, and where does the record have it?"""
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Row
@@ -120,3 +121,22 @@ def _on_carrier(connection: Connection, number: str) -> list[Sighting]:
         Sighting(row.lot, row.first, row.last, number, carrier.spot, row.amount)
         for row in at_spot(connection, number)
     ]
+
+
+def nearest(place: str, seen: list[Sighting]) -> list[Sighting]:
+    """Of a lot that stands at a place and elsewhere too, a label seen there is on what stands there."""
+    here = [one for one in seen if place in (one.spot, one.stood)]
+    return here if here and not seen[0].first else seen
+
+
+def seen_before(rows: Sequence[Row[Any]], number: str, seen: Sequence[Sighting]) -> Row[Any] | None:
+    """The last of the scans of a count that saw all of this before; None where any of it is new."""
+    if not seen[0].lot:
+        return next((row for row in reversed(rows) if not row.lot and row.number == number), None)
+    met: list[Row[Any]] = []
+    for one in seen:
+        same = [row for row in rows if row.lot == one.lot and (row.first or row.spot == one.spot)]
+        if without(Span(one.first, one.last), [Span(row.first, row.last) for row in same]):
+            return None
+        met += [row for row in same if row.first <= one.last and row.last >= one.first]
+    return max(met, key=lambda row: (row.event, row.seq))

@@ -1,6 +1,6 @@
 """Which tables say what was counted? All are status: rebuilt from events."""
 
-from sqlalchemy import BigInteger, Column, Index, Integer, Table, Text, and_, literal_column
+from sqlalchemy import BigInteger, Column, Index, Integer, Table, Text, literal_column
 
 from lotroot.database import index_where, metadata
 
@@ -58,10 +58,11 @@ difference = Table(
     Column("weighed", BigInteger, nullable=False),
     Column("questions", Text, nullable=False),  # events, with spaces between them
     Column("choice", Text, nullable=False),  # empty while nobody has decided
+    Column("waiting", Integer, nullable=False),  # 1 until it is settled for good
     Column("words", Text, nullable=False),
     Column("person", Text, nullable=False),
     Column("at", BigInteger),
     info={"layer": "status"},
 )
-WAITING = and_(difference.c.choice.in_([literal_column("''"), literal_column("'looked_for'")]))
+WAITING = difference.c.waiting == literal_column("1")
 index_where("ix_stock_count_waiting", WAITING, difference.c.of_count)

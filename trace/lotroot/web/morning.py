@@ -6,6 +6,8 @@ from typing import Any
 from flask import Blueprint, Response, render_template, request, url_for
 from sqlalchemy import Connection, bindparam, select
 
+from lotroot.counting.choices import KINDS
+from lotroot.counting.counts import open_counts, waiting_differences
 from lotroot.genealogy.lots import lots_in_doubt
 from lotroot.holds.handling import SettleQuestion
 from lotroot.holds.naming import WORDS, source_words
@@ -25,6 +27,7 @@ from lotroot.tracing.words import Words, items
 from lotroot.voiding.handling import said
 from lotroot.web.acting import record
 from lotroot.web.cells import link, together
+from lotroot.web.count_shown import count_link
 from lotroot.web.desk import desk
 from lotroot.web.frame import Who, frame, signed_in, when
 from lotroot.work import MICROSECONDS
@@ -59,6 +62,7 @@ def page() -> str:
             "questions": _questions(connection, found),
             "unscanned": _labels(connection, found, latest_unscanned(connection, now - UNSCANNED, MOST)),
             "destroy": _labels(connection, found, to_destroy(connection, now - DAY)),
+            "counts": _counts(connection, found),
             "failed": list(failed_jobs(connection))[:MOST],
             "differences": _differences(connection, found, now - DAY),
             "late": [_late(connection, found, row) for row in _late_entries(connection, now - DAY)],
@@ -137,12 +141,24 @@ def _hold(standing: Standing) -> dict[str, Any]:
 
 
 def _questions(connection: Connection, found: Who) -> list[dict[str, Any]]:
-    """What is in question, with what was put in question along with it counted as one."""
+    """What is in question, with what was put in question along with it counted as one.
+
+    What a count put there is settled with the count, which may move goods.
+    """
+    counted = {
+        int(event): url_for("counts.one", number=row.of_count, _anchor=f"field-settle-{row.seq}")
+        for row in waiting_differences(connection)
+        for event in row.questions.split()
+    }
     together: dict[tuple[str, int], list[Any]] = {}
     for row in open_questions(connection):
         together.setdefault((row.reason, row.at), []).append(row)
     return [
-        {**_question(connection, found, rows[0]), "others": [row.subject for row in rows[1:]]}
+        {
+            **_question(connection, found, rows[0]),
+            "others": [row.subject for row in rows[1:]],
+            "count": counted.get(rows[0].event, ""),
+        }
         for rows in together.values()
     ]
 
@@ -157,6 +173,31 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
         "by": who,
         "when": when(found.plant, row.at),
     }
+
+
+def _counts(connection: Connection, found: Who) -> list[dict[str, Any]]:
+    """Counts that go on, and those with differences that nobody has settled."""
+    words = Words(connection)
+    waiting: dict[int, list[str]] = {}
+    places: dict[int, str] = {}
+    for row in waiting_differences(connection):
+        waiting.setdefault(row.of_count, []).append(row.kind)
+        places[row.of_count] = row.place
+    rows = [
+        {
+            "place": count_link(number, words.called(places[number])),
+            "what": ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds),
+        }
+        for number, kinds in sorted(waiting.items())
+    ]
+    going_on = [
+        {
+            "place": count_link(row.id, words.called(row.place)),
+            "what": f"goes on since {when(found.plant, row.opened)}, begun by {words.called(row.person)}",
+        }
+        for row in open_counts(connection)
+    ]
+    return [*rows[:MOST], *going_on[:MOST]]
 
 
 def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:
