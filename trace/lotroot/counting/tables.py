@@ -19,7 +19,7 @@ count = Table(
     info={"layer": "status"},
 )
 STILL_OPEN = count.c.state == literal_column("'open'")
-index_where("ix_stock_count_open", STILL_OPEN, count.c.place)
+index_where("ix_stock_count_open", STILL_OPEN, count.c.id)
 
 sighting = Table(
     "stock_count_seen",
@@ -65,4 +65,4 @@ difference = Table(
     info={"layer": "status"},
 )
 WAITING = difference.c.waiting == literal_column("1")
-index_where("ix_stock_count_waiting", WAITING, difference.c.of_count)
+index_where("ix_stock_count_waiting", WAITING, difference.c.of_count, difference.c.seq)
