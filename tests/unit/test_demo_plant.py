@@ -108,7 +108,7 @@ def test_each_group_of_reasons_has_its_buttons() -> None:
     groups = Counter(reason.group for reason in PLANT.reasons.values())
     assert set(groups) == {
         "scrap", "hold", "release", "broke", "stopped", "spoiled", "return", "correct", "override",
-        "settled",
+        "settled", "count",
     }  # fmt: skip
     assert PLANT.reasons_of("broke")[0].words == "Wire broke"
 
