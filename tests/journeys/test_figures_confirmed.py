@@ -56,7 +56,7 @@ def test_a_confirmed_limit_counts_from_then_on_and_earlier_checks_keep_what_they
     lot = shop.drawn(shop.coil(), 500_000)[0]
     assert limits(checked(shop, lot, "2.50")) == ("2.45", "2.55", 0)
     said = shop.house.post(ConfirmFigure(LIMITS, DIAMETER, A510), "manager")
-    assert said.say == "plant-limits: wire_diameter, wire_25, mm is confirmed: low 2.45, high 2.55."
+    assert said.say == "Wire diameter, Drawn wire 2.50 mm is confirmed: low 2.45, high 2.55 mm."
     answer = shop.at("draw_1", RecordCheck(lot, "wire_diameter", ("2.51",)))
     assert answer.say.endswith("wire diameter passed.")
     before, after = shop.house.ask(checks_of, lot)
@@ -69,7 +69,7 @@ def test_a_confirmed_limit_counts_from_then_on_and_earlier_checks_keep_what_they
 def test_an_override_judges_by_its_own_values_and_keeps_its_reason(shop: Shop) -> None:
     lot = shop.drawn(shop.coil(), 500_000)[0]
     wider = OverrideFigure(LIMITS, DIAMETER, ("low=2,40", "high=2.60"), "our nail machine takes 0.1 mm")
-    assert shop.house.post(wider, "manager").say.endswith("is overridden: low 2.40, high 2.60.")
+    assert shop.house.post(wider, "manager").say.endswith("is overridden: low 2.40, high 2.60 mm.")
     row = checked(shop, lot, "2.58")
     assert (limits(row), row.verdict, row.confidence) == (("2.40", "2.60", 1), "pass", "overridden")
     assert (row.source, row.overridden) == ("our nail machine takes 0.1 mm", 1)

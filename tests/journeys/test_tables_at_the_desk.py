@@ -56,7 +56,7 @@ def test_a_figure_is_confirmed_overridden_and_withdrawn_at_its_page(house: House
     figure = address(desk, "nails", "metric round, 60.00")
     assert "from memory, not confirmed" in words(desk.client.get(NAILS).text)
     shows = sent(desk, f"{figure}/confirm", figure, against="drawing 14")
-    assert "nails: metric round, 60.00 is confirmed: shank_mm 2.500" in words(shows)
+    assert "nails: metric round, 60.00 is confirmed: shank 2.500 mm" in words(shows)
     assert re.search(r"confirmed by The manager on \d+ Nov 2026 \d\d:\d\d", words(shows))
     assert re.search(r"from memory, confirmed by The manager on", words(desk.client.get(NAILS).text))
     shows = sent(desk, f"{figure}/override", figure, **{"value-shank_mm": "2,6", "reason": "drawing 15"})
@@ -91,7 +91,7 @@ def test_what_does_not_fit_shows_the_form_again_with_what_was_typed(
 def test_limits_that_are_no_memory_and_sentences_have_no_buttons(desk: Terminal) -> None:
     cautions = desk.client.get("/tables/cautions").text
     assert 'href="/tables/cautions/' not in cautions
-    sourced = desk.client.get(address(desk, LIMITS, "nail_bend, % of length")).text
+    sourced = desk.client.get(address(desk, LIMITS, "Shank bend")).text
     assert "with my PIN" not in sourced
     gauge = desk.client.get(address(desk, "wire_gauges", "BWG, 12")).text
     assert ("Confirm it, with my PIN" in gauge, "Override it, with my PIN" in gauge) == (True, False)
@@ -114,7 +114,7 @@ def test_a_table_or_figure_that_is_not_there_is_not_found(desk: Terminal, where:
 
 
 def test_a_check_says_who_confirmed_its_limits(house: House, desk: Terminal) -> None:
-    figure = address(desk, LIMITS, "wire_diameter, wire_25, mm")
+    figure = address(desk, LIMITS, "Wire diameter, Drawn wire 2.50 mm")
     shop = Shop(house)
     lot = shop.drawn(shop.coil(), 500_000)[0]
     shop.at("draw_1", RecordCheck(lot, "wire_diameter", ("2.50",)))
@@ -156,7 +156,7 @@ def test_tables_are_listed_without_any_database(capsys: pytest.CaptureFixture[st
     assert "plant-limits" not in out
     code, out, _ = said(capsys, "wire_gauges")
     assert code == 0
-    assert "BWG, 12: diameter_in 0.109, diameter_mm 2.7686" in out
+    assert "BWG, 12: diameter 0.109 in, diameter 2.7686 mm" in out
     assert "    cross-checked: comparative table of wire gauges" in out
 
 
@@ -188,7 +188,7 @@ def test_with_a_database_it_says_who_confirmed_what_when(
     assert code == 0
     assert re.search(r"^    confirmed by The manager on \d+ Nov 2026 \d\d:\d\d: drawing 14$", out, re.M)
     _, out, _ = said(capsys, LIMITS, "--database", url)
-    assert "wire_diameter, wire_25, mm: low 2.40, high 2.55" in out
+    assert "Wire diameter, Drawn wire 2.50 mm: low 2.40, high 2.55 mm" in out
     assert re.search(r"^    overridden by The manager on .*: agreed$", out, re.M)
     _, out, _ = said(capsys, "--database", url)
     assert re.search(r"^nails .*; 1 confirmed or overridden by name$", out, re.M)

@@ -83,3 +83,16 @@ def test_every_process_has_its_loss_as_a_figure() -> None:
 def test_memory_alone_counts_for_nothing(confidence: str, event: int, counts: bool) -> None:
     figure = Figure("t", ("name",), {"name": "a", "value": "1", "source": "b", "confidence": confidence})
     assert Standing(figure, figure.values, event).counts is counts
+
+
+def test_values_are_said_with_their_units() -> None:
+    assert SIXTY.said().startswith("shank 2.500 mm, length 2.362 in, ")
+    assert limit_figure(PLANT, "wire_diameter", "wire_25").said() == "low 2.45, high 2.55 mm"
+    assert SIXTY.said({"shank_mm": "", "length_in": ""}) == "no value"
+
+
+def test_parts_from_memory_in_a_surer_row_are_named() -> None:
+    mesh = figure_of(reference.row("fabric_meshes", designation="A142"))
+    assert (mesh.from_memory, mesh.doubtful) == (False, ("mass",))
+    assert "mass_confidence" not in mesh.values
+    assert SIXTY.doubtful == ()

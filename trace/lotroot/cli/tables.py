@@ -10,12 +10,12 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from lotroot.cli.options import Commands, add_command, say
-from lotroot.confirmed.figures import Figure, in_words
+from lotroot.confirmed.figures import Figure
 from lotroot.confirmed.standing import Standing, standings
 from lotroot.errors import Unreadable
 from lotroot.house import look_into
 from lotroot.plant.adopted import plant_or_none
-from lotroot.plant.figures import OF_THE_PLANT, figures_of
+from lotroot.plant.figures import OF_THE_PLANT, called, figures_of
 from lotroot.reference import CONFIDENCE, names
 from lotroot.tracing.figure_words import stands
 from lotroot.tracing.words import Words
@@ -75,9 +75,11 @@ def _counted(found: Sequence[Standing]) -> str:
 
 def _rows(connection: Connection | None, name: str) -> Iterator[str]:
     words = Words(connection) if connection else None
+    plant = words.plant if words else None
     for one in _standings(connection, _figures(connection, name)):
-        yield f"{one.figure.called}: {in_words(one.values)}"
-        yield f"    {one.figure.confidence}: {one.figure.source}"
+        yield f"{called(plant, one.figure)}: {one.figure.said(one.values)}"
+        doubtful = f" ({', '.join(one.figure.doubtful)}: memory)" if one.figure.doubtful else ""
+        yield f"    {one.figure.confidence}{doubtful}: {one.figure.source}"
         if one.by_name and words:
             yield f"    {stands(one, words)}: {one.reason}"
 

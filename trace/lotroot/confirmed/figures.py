@@ -15,6 +15,10 @@ BETWEEN = " | "
 """Stands between the texts that name a row; no text of a table holds it."""
 
 ORIGIN = ("source", "confidence")
+OWN = "_confidence"
+"""Ends the name of a column that says how sure a part of the row is by itself."""
+UNITS = ("mm", "in", "m", "percent", "permille")
+"""Last words of a column that are its unit."""
 MEMORY = "memory"
 
 
@@ -42,8 +46,22 @@ class Figure:
         return {
             column: text
             for column, text in self.texts.items()
-            if column not in self.keys and column not in ORIGIN
+            if column not in self.keys and column not in ORIGIN and not column.endswith(OWN)
         }
+
+    @property
+    def doubtful(self) -> tuple[str, ...]:
+        """The parts of it that are from memory though the row is not: mass, blank, head ..."""
+        return tuple(
+            column.removesuffix(OWN)
+            for column, text in self.texts.items()
+            if column.endswith(OWN) and text == MEMORY and not self.from_memory
+        )
+
+    def said(self, values: Mapping[str, str] | None = None) -> str:
+        """Its values, or others in their place, for a sentence: low 2.45, high 2.55 mm."""
+        words = in_words(self.values if values is None else values)
+        return f"{words} {self.texts['unit']}".strip() if "unit" in self.keys else words
 
     @property
     def confidence(self) -> str:
@@ -67,8 +85,19 @@ class Figure:
 
 
 def in_words(values: Mapping[str, str]) -> str:
-    """Values for a sentence: low 2.45, high 2.55; what is not given is left out."""
-    return ", ".join(f"{column} {text}" for column, text in values.items() if text) or "no value"
+    """Values by column: shank 2.500 mm, low 2.45; what is not given is left out."""
+    said = []
+    for column, text in values.items():
+        words, unit = column_words(column)
+        said += [f"{words} {text} {unit}".strip()] if text else []
+    return ", ".join(said) or "no value"
+
+
+def column_words(column: str) -> tuple[str, str]:
+    """What a column is called and its unit, if its last word is one: shank_mm is shank, in mm."""
+    *first, last = column.replace("us_steel", "US_steel").split("_")
+    has_unit = bool(first) and last in UNITS
+    return (" ".join(first), last) if has_unit else (" ".join([*first, last]), "")
 
 
 def figure_of(row: Row) -> Figure:

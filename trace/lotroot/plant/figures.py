@@ -76,6 +76,25 @@ def limits_in_force(
     return Limits(low, high, said.reason, OVERRIDDEN), said
 
 
+def called(plant: Plant | None, figure: Figure) -> str:
+    """What people call a figure: Wire diameter, Drawn wire 2.50 mm; of a published table its row."""
+    if plant is None or figure.table not in OF_THE_PLANT:
+        return figure.called
+    if figure.table == LOSSES:
+        first, second = plant.process(figure.texts["process"]).name, figure.texts["named"]
+    else:
+        product = plant.products.get(figure.texts["product"])
+        first = plant.characteristic(figure.texts["characteristic"]).name
+        second = product.name if product else ""
+    return f"{first}, {second}" if second else first
+
+
+def titled(plant: Plant | None, figure: Figure) -> str:
+    """The same where no page or list says of which table it is: nails: metric round, 60.00."""
+    name = called(plant, figure)
+    return name if figure.table in OF_THE_PLANT else f"{figure.table}: {name}"
+
+
 def _all_limits(plant: Plant) -> Iterator[Figure]:
     for code, what in plant.characteristics.items():
         if what.limits.low is not None or what.limits.high is not None:

@@ -7,11 +7,11 @@ not confirmed. What was judged before keeps what it was judged by.
 from dataclasses import dataclass
 
 from lotroot.confirmed.facts import FigureConfirmed, FigureOverridden, FigureWithdrawn, Value
-from lotroot.confirmed.figures import Figure, in_words, named
+from lotroot.confirmed.figures import Figure, named
 from lotroot.confirmed.standing import Standing, standing
 from lotroot.errors import Refused, Unreadable
 from lotroot.identity.showing import shown
-from lotroot.plant.figures import LIMITS, figures_of
+from lotroot.plant.figures import LIMITS, figures_of, titled
 from lotroot.quality.overriding import values_given
 from lotroot.work import Answer, Handler, Work
 
@@ -67,22 +67,23 @@ def _confirm(work: Work, command: ConfirmFigure) -> Answer:
     )
     said = standing(work.connection, figure)
     if said.by_name and not said.overridden:
+        by = f"{shown(said.person)} at {work.local_time(said.at)}"
         raise Refused(
-            f"{_call(figure)} was confirmed already, by {shown(said.person)} at {work.local_time(said.at)}.",
+            f"{_call(work, figure)} was confirmed already, by {by}.",
             word="already",
             value=figure.row,
             expected="A figure that nobody has confirmed.",
             next_step="Go on; it counts as confirmed.",
         )
-    work.record(FigureConfirmed(figure.table, figure.row, figure.digest, in_words(figure.values), against))
-    return Answer(f"{_call(figure)} is confirmed: {in_words(figure.values)}.")
+    work.record(FigureConfirmed(figure.table, figure.row, figure.digest, figure.said(), against))
+    return Answer(f"{_call(work, figure)} is confirmed: {figure.said()}.")
 
 
 def _override(work: Work, command: OverrideFigure) -> Answer:
     figure = _found(work, command.table, command.row, command.digest)
     if figure.table in DEFINED:
         raise Refused(
-            f"{_call(figure)} says what a gauge or unit means; no plant can make it mean another.",
+            f"{_call(work, figure)} says what a gauge or unit means; no plant can make it mean another.",
             value=figure.row,
             expected="A figure that is measured, agreed or known from practice.",
             next_step="Give the size in mm instead.",
@@ -92,16 +93,16 @@ def _override(work: Work, command: OverrideFigure) -> Answer:
     said = standing(work.connection, figure)
     if {**figure.values, **given} == dict(said.values):
         raise Refused(
-            f"{_call(figure)} says so already: {in_words(said.values)}.",
+            f"{_call(work, figure)} says so already: {figure.said(said.values)}.",
             word="already",
-            value=in_words(given),
+            value=figure.said(given),
             expected="Another value than the one in force.",
             next_step="Confirm it, if it is right as it is.",
         )
     replaced = tuple(Value(column, text) for column, text in given.items())
-    stood = in_words(figure.values)
+    stood = figure.said()
     work.record(FigureOverridden(figure.table, figure.row, figure.digest, stood, replaced, reason))
-    return Answer(f"{_call(figure)} is overridden: {in_words({**figure.values, **given})}.")
+    return Answer(f"{_call(work, figure)} is overridden: {figure.said({**figure.values, **given})}.")
 
 
 def _withdraw(work: Work, command: WithdrawFigure) -> Answer:
@@ -110,7 +111,7 @@ def _withdraw(work: Work, command: WithdrawFigure) -> Answer:
     said = standing(work.connection, figure)
     if not said.by_name:
         raise Refused(
-            f"Nobody has confirmed or overridden {_call(figure)}.",
+            f"Nobody has confirmed or overridden {_call(work, figure)}.",
             word="already",
             value=figure.row,
             expected="A figure that somebody confirmed or overrode.",
@@ -119,11 +120,11 @@ def _withdraw(work: Work, command: WithdrawFigure) -> Answer:
     while said.by_name:  # an older confirmation must not come to light under it
         work.record(FigureWithdrawn(figure.table, figure.row, said.event, reason))
         said = standing(work.connection, figure)
-    return Answer(f"{_call(figure)} is as it was: {in_words(figure.values)}{_doubt(said)}.")
+    return Answer(f"{_call(work, figure)} is as it was: {figure.said()}{_doubt(said)}.")
 
 
-def _call(figure: Figure) -> str:
-    return f"{figure.table}: {figure.called}"
+def _call(work: Work, figure: Figure) -> str:
+    return titled(work.plant, figure)
 
 
 def _doubt(said: Standing) -> str:
@@ -140,8 +141,8 @@ def _found(work: Work, table: str, row: str, digest: str) -> Figure:
     figure = named(figures_of(work.plant, table), table, row)
     if digest and digest != figure.digest:
         raise Refused(
-            f"{_call(figure)} has changed since you read it: {in_words(figure.values)}.",
-            value=in_words(figure.values),
+            f"{_call(work, figure)} has changed since you read it: {figure.said()}.",
+            value=figure.said(),
             expected="The figure as it stands now.",
             next_step="Open it again and compare it anew.",
         )
@@ -154,7 +155,7 @@ def _found(work: Work, table: str, row: str, digest: str) -> Figure:
         )
     if table == LIMITS and not figure.from_memory:
         raise Refused(
-            f"{_call(figure)} is not from memory; it is as sure as plant.toml says.",
+            f"{_call(work, figure)} is not from memory; it is as sure as plant.toml says.",
             value=figure.confidence,
             expected="Limits from memory.",
             next_step="To judge by others, change plant.toml and adopt it.",

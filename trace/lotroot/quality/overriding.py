@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from lotroot.confirmed.figures import Figure
 from lotroot.errors import Question, Unreadable
-from lotroot.plant.figures import LIMITS
+from lotroot.plant.figures import LIMITS, titled
 from lotroot.quantities import read_number
 from lotroot.work import Work
 
@@ -25,7 +25,7 @@ def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[st
         column, sign, text = one.partition("=")
         if not sign or column.strip() not in figure.values:
             raise Unreadable(
-                f"{figure.table}: {figure.called} has no value {column.strip()[:40]!r}.",
+                f"{titled(work.plant, figure)} has no value {column.strip()[:40]!r}.",
                 value=one[:60],
                 expected=f"One of {', '.join(figure.values)}, as {next(iter(figure.values))}=...",
                 next_step="Name the column and give its value.",
@@ -37,7 +37,7 @@ def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[st
             expected=f"At least one of {', '.join(figure.values)}.",
             next_step="Give what the plant goes by instead.",
         )
-    _check_bounds(figure, {**figure.values, **given})
+    _check_bounds(work, figure, {**figure.values, **given})
     return given
 
 
@@ -81,7 +81,7 @@ def _may_be_zero(figure: Figure, column: str) -> bool:
     return figure.table == LIMITS or column.endswith(("percent", "permille", "percent_of_qn"))
 
 
-def _check_bounds(figure: Figure, values: Mapping[str, str]) -> None:
+def _check_bounds(work: Work, figure: Figure, values: Mapping[str, str]) -> None:
     for low, high in BOUNDS:
         bounds = values.get(low, ""), values.get(high, "")
         if all(bounds) and Decimal(bounds[0]) > Decimal(bounds[1]):
@@ -93,7 +93,7 @@ def _check_bounds(figure: Figure, values: Mapping[str, str]) -> None:
             )
     if figure.table == LIMITS and not (values["low"] or values["high"]):
         raise Unreadable(
-            f"{figure.table}: {figure.called} would have no limit at all.",
+            f"{titled(work.plant, figure)} would have no limit at all.",
             expected="A low or a high limit.",
             next_step="To check without limits, change plant.toml and adopt it.",
         )

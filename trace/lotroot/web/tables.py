@@ -8,10 +8,10 @@ from flask import Blueprint, Response, render_template, request, url_for
 from markupsafe import Markup
 from sqlalchemy import Connection
 
-from lotroot.confirmed.figures import Figure, in_words
+from lotroot.confirmed.figures import Figure, column_words
 from lotroot.confirmed.standing import Standing, decisions_on, standing, standings
 from lotroot.errors import Unknown
-from lotroot.plant.figures import OF_THE_PLANT, figures_of
+from lotroot.plant.figures import OF_THE_PLANT, called, figures_of, titled
 from lotroot.quality.confirming import (
     DEFINED,
     WORDS_ONLY,
@@ -62,18 +62,23 @@ def page() -> str:
 
 @blueprint.get("/<name>")
 def rows(name: str) -> str:
-    """The rows of one table."""
+    """The rows of one table, those that nobody has confirmed yet first."""
     found = signed_in()
     with desk().house.reading() as connection:
         words = Words(connection)
-        said = standings(connection, figures_of(found.plant, name))
+        said = sorted(standings(connection, figures_of(found.plant, name)), key=lambda one: one.counts)
     columns = [
         column("Row", "row"),
         column("In force", "values"),
         column("How sure", "sure"),
         column("From", "source"),
     ]
-    table = Table("Rows", columns, [_row(one, words) for one in said], "The table has no rows.")
+    table = Table(
+        "Rows",
+        columns,
+        [_row(one, words) for one in said],
+        "The table has no rows.",
+    )
     unsure = [cautions.UNCONFIRMED] if any(not one.counts for one in said) else []
     values: dict[str, Any] = {"name": name, "about": ABOUT.get(name, ""), "table": table}
     return render_template("table.html", **frame(**values, cautions=cautions.sentences(unsure)))
@@ -132,16 +137,18 @@ def _page(name: str, digest: str, errors: Errors | None = None) -> str:
     one, found = _found(name, digest), signed_in()
     with desk().house.reading() as connection:
         words = Words(connection)
-        said, history = standing(connection, one), _history(connection, one, words)
+        said = standing(connection, one)
+        history = _history(connection, said, words)
     open_to_all = decidable(one)
     values: dict[str, Any] = {
         "figure": one,
+        "called": titled(found.plant, one),
+        "facts": _facts(said, words),
         "said": said,
-        "sure": SURE[one.confidence],
-        "stands": stands(said, words),
         "history": history,
         "fields": [
-            (column, request.form.get(f"value-{column}", text)) for column, text in said.values.items()
+            (column, *column_words(column), request.form.get(f"value-{column}", text))
+            for column, text in said.values.items()
         ],
         "kept": {field: request.form.get(field, "") for field in ("against", "reason", "why")},
         "address": url_for("tables.figure", name=name, digest=one.digest[:SHORT]),
@@ -155,16 +162,29 @@ def _page(name: str, digest: str, errors: Errors | None = None) -> str:
     return render_template("figure.html", **frame(errors=errors or [], cautions=unsure, **values, **may))
 
 
-def _history(connection: Connection, one: Figure, words: Words) -> Table:
+def _facts(said: Standing, words: Words) -> list[tuple[str, str]]:
+    """How sure a figure is, what it says, and what it said before it was overridden."""
+    one = said.figure
+    before = [("As published", one.said())] if said.overridden else []
+    told = [("In force", one.said(said.values)), *before, ("How sure", _sure(one))]
+    return [*told, ("From", one.source or "plant.toml"), ("At this plant", stands(said, words) or "as it is")]
+
+
+def _sure(one: Figure) -> str:
+    parts = f"; from memory: {', '.join(one.doubtful)}" if one.doubtful else ""
+    return SURE[one.confidence] + parts
+
+
+def _history(connection: Connection, said: Standing, words: Words) -> Table:
     """What was ever said of the row, the latest first, also of what it said before."""
     rows = [
         {
             "act": by_whom(row.person, row.at, words, overridden=bool(row.overridden)),
             "stood": row.stood,
             "reason": row.reason,
-            "now": tag("withdrawn") if row.withdrawn else _of_which_text(row, one),
+            "now": _now(row, said),
         }
-        for row in reversed(decisions_on(connection, one))
+        for row in reversed(decisions_on(connection, said.figure))
     ]
     columns = [
         column("What", "act"),
@@ -175,8 +195,13 @@ def _history(connection: Connection, one: Figure, words: Words) -> Table:
     return Table("What was said of it", columns, rows, "Nobody has confirmed or overridden it.")
 
 
-def _of_which_text(row: Any, one: Figure) -> Markup | str:
-    return "" if row.digest == one.digest else tag("of another text")
+def _now(row: Any, said: Standing) -> Markup | str:
+    """What has become of a word: it is in force, was withdrawn, or was of another text than today's."""
+    if row.withdrawn:
+        return tag("withdrawn")
+    if row.digest != said.figure.digest:
+        return tag("of another text")
+    return tag("in force") if row.event == said.event else ""
 
 
 def _counted(name: str, said: Sequence[Standing]) -> dict[str, Any]:
@@ -193,10 +218,10 @@ def _counted(name: str, said: Sequence[Standing]) -> dict[str, Any]:
 def _row(said: Standing, words: Words) -> dict[str, Any]:
     one, doubt = said.figure, stands(said, words)
     address = url_for("tables.figure", name=one.table, digest=one.digest[:SHORT])
-    linked = Markup('<a href="{}">{}</a>').format(address, one.called)
+    linked = Markup('<a href="{}">{}</a>').format(address, called(words.plant, one))
     return {
-        "row": one.called if one.table in WORDS_ONLY else linked,
-        "values": in_words(said.values),
-        "sure": together([SURE[one.confidence], doubt if said.counts else tag(doubt)], ", "),
+        "row": called(words.plant, one) if one.table in WORDS_ONLY else linked,
+        "values": one.said(said.values),
+        "sure": together([_sure(one), doubt if said.counts else tag(doubt)], ", "),
         "source": one.source,
     }
