@@ -5,7 +5,8 @@ from pathlib import Path
 
 import plants
 import pytest
-from floor_work import plain
+from floor_work import at, lay, plain, run_at
+from goods_by_hand import by_hand
 from houses import House, a_house
 from lotroot.database import Database
 from lotroot.errors import Question
@@ -89,6 +90,17 @@ def test_a_counter_within_the_tolerance_of_wire_and_process_is_not_asked_about(
 def test_where_no_unit_of_the_counter_is_told_nothing_is_made_of_it(shop: Shop) -> None:
     shop.drawn(shop.coil())
     assert shop.at("draw_1", MakeOutput(weight=480_000, counter=3)).verdict == "accepted"
+
+
+def test_the_counter_is_typed_behind_the_weight_where_a_station_has_one(tmp_path: Path) -> None:
+    with by_hand():
+        house = a_house(tmp_path)
+        rod, draw = lay(house, "rod_55", 2_000_000), at(house, "draw_2")
+        draw.answer(rod, "wire_25")
+        assert draw.last["next"] == "Weigh the stripper: type kg; with the counter, 480 at 12450"
+        assert draw.scan("480 at 12450")["verdict"] == "accepted"
+        assert draw.answer("481 at 10100", "yes")["detail"].startswith("It is in question")
+        assert [one.counter_to for one in run_at(house, "draw_2").outputs] == [12_450, 10_100]
 
 
 # ---- against the others of the run

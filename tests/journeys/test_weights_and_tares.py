@@ -260,6 +260,27 @@ def test_a_gross_weight_is_typed_with_its_word_where_net_is_usual(house: House) 
     assert (made(house, "nail_1").own, made(house, "nail_1").gross) == (300_000, 361_629)
 
 
+def test_gross_without_its_pan_is_refused_when_the_run_is_closed_over_it(house: House) -> None:
+    nails = nailing(house)
+    nails.scan("361")
+    refused = nails.scan("DONE")
+    assert refused["verdict"] == "refused"
+    assert "needs what it was weighed in" in refused["say"]
+    ok(nails.scan(pan(house, "pan_17")))  # the number still waits
+    assert made(house, "nail_3").gross == 361_000
+
+
+def test_gross_where_nothing_is_loaded_asks_once(house: House) -> None:
+    nails, number = nailing(house), pan(house, "pan_17")
+    ok(nails.scan("361"))
+    ok(nails.scan(number))
+    assert nails.answer("DONE", "ended")["verdict"] == "asked_done"
+    nails.scan("361")
+    second = nails.answer(pan(house, "pan_18"), "yes")
+    assert second["verdict"] == "asked_done", second
+    assert made(house, "nail_3").tare == 61_666
+
+
 def test_a_pan_nobody_weighed_is_refused_and_the_weight_kept(house: House) -> None:
     number = pan(house, "tram_1")
     shop = Shop(house)

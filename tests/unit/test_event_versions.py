@@ -106,3 +106,15 @@ def test_a_posting_field_added_later_changes_no_hash_of_today() -> None:
 def test_a_pad_of_before_was_kept_at_no_station() -> None:
     body = {"letter": "C", "year": 2026, "first": 1, "last": 20}
     assert revive("NumbersReserved", 1, body).station == ""
+
+
+def test_of_a_weight_of_before_nobody_said_who_typed_it_nor_weighed_its_pan() -> None:
+    run = {"run": "U2600000163", "load": 1, "amount": 5, "own": 5}
+    assert revive("Scrapped", 1, {**run, "reason": "ends"}).typed_by == ""
+    unloaded = {"run": "U2600000163", "load": 1, "remainder": 5, "own": 5, "how": "weighed"}
+    assert revive("InputUnloaded", 1, unloaded).typed_by == ""
+    made = {"output": "nails", "lot": "N2600000163", "stream": "steel", "basis": "weighed", "shift": "early"}
+    found = revive(
+        "OutputMade", 1, {"run": "U2600000163", "seq": 1, "amount": 5, "own": 5, "began": 0, **made}
+    )
+    assert (found.typed_by, found.gross, found.tare) == ("", 0, 0)

@@ -11,7 +11,7 @@ from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
-from lotroot.web.station_weighing import Typed, beside_counter, net_or_gross, reads_gross, waits
+from lotroot.web.station_weighing import Typed, beside_counter, net, net_or_gross, reads_gross, waits
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile("[+\u2212-]?[0-9.,]|(?:nan|inf|infinity)$", re.IGNORECASE)
@@ -109,7 +109,7 @@ def make(state: State, given: Typed, carrier: str = "") -> Act:
         state.scene.ask(f"unloaded-{amount}", "Nothing is loaded here. Is this made here?", yes)
         before = (OpenRun(state.process.code, _product(state)),)
     command = output_command(state, given, carrier)
-    agreed = {f"amount-{amount}": "yes"} if before else {}
+    agreed = {f"amount-{net(state, given, carrier)}": "yes"} if before else {}
     return Act(command, context=_kept(state), before=before, answers=agreed)
 
 

@@ -75,13 +75,23 @@ def beside_counter(state: State, text: str) -> tuple[str, int | None]:
 
 def tare_words(state: State, number: str) -> str:
     """What a carrier weighs empty, and since when: Pan 17 weighs 61.6 kg empty (weighed 3 Nov)."""
-    scene, carrier = state.scene, find_carrier(state.scene.connection, number)
-    known = state.plant.carriers.get(carrier.code)
-    tare = tare_at(scene.connection, carrier.number, scene.now, known.tare_g if known else None)
-    name = spot_name(scene.connection, state.plant, number)
+    tare, name = _tare(state, number), spot_name(state.scene.connection, state.plant, number)
     if tare is None:
         return f"{name} was never weighed empty: type the net weight as “480 net”"
-    return f"{name} weighs {scene.amount(tare.grams, 'g')} empty ({_since(state, tare)})"
+    return f"{name} weighs {state.scene.amount(tare.grams, 'g')} empty ({_since(state, tare)})"
+
+
+def net(state: State, given: Typed, carrier: str) -> int:
+    """What comes out where the carrier held nothing before."""
+    tare = _tare(state, carrier) if given.gross and carrier else None
+    return given.amount - (tare.grams if tare else 0)
+
+
+def _tare(state: State, number: str) -> Tare | None:
+    carrier = find_carrier(state.scene.connection, number)
+    known = state.plant.carriers.get(carrier.code)
+    told = known.tare_g if known else None
+    return tare_at(state.scene.connection, carrier.number, state.scene.now, told)
 
 
 def _since(state: State, tare: Tare) -> str:
