@@ -1,5 +1,6 @@
 """Which plants do tests work with: the whole invented one, and one small enough to read?"""
 
+import re
 from functools import cache
 
 from lotroot.processes.adoption import resolve
@@ -84,3 +85,13 @@ def demo_text() -> str:
 def demo_plant() -> Plant:
     """The invented plant as it would be adopted."""
     return parse(resolve(demo_text()))
+
+
+def with_bins(text: str) -> str:
+    """The invented plant's text with these bins in the place of its own."""
+    return re.sub(r"(?ms)^\[bin\]\n.*?(?=^# -----|^\[)", "", demo_text()) + text
+
+
+def parsed(text: str) -> Plant:
+    """A plant of a text that takes from the catalogue."""
+    return parse(resolve(text))

@@ -68,6 +68,8 @@ def _things_of(plant: Plant) -> Iterator[tuple[str, str, str]]:
     for station in plant.stations.values():
         for payoff in station.payoffs:
             yield "payoff", payoff.code, station.code
+    for code in plant.bins:  # last, so that nothing else gets another number for them
+        yield "bin", code, ""
 
 
 HANDLERS: dict[type, Handler] = {AdoptPlant: Handler(_adopt, first=True, pin=True)}

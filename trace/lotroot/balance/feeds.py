@@ -130,6 +130,6 @@ def _tell(feed: Feed, happening: Happening) -> tuple[Part, ...]:
             feed.end(happening)
         case Unloaded():
             feed.take_off(happening)
-        case Scrapped():
+        case Scrapped(placed=True):
             feed.scrap(happening)
     return ()

@@ -80,11 +80,16 @@ class Unloaded:
 
 @dataclass(frozen=True, slots=True)
 class Scrapped:
-    """`amount` of a load left it without reaching an output: named scrap or a sample."""
+    """`amount` of a load left it without reaching an output: named scrap or a sample.
+
+    `placed`: it left where the load stood at that time. What is apportioned from a bin later was anywhere
+    along it, and so moves nothing that follows.
+    """
 
     load: int
     amount: int
     at: int = 0
+    placed: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ _HEADINGS = {
     "resource": "Dies, moulds and knives",
     "instrument": "Scales and gauges",
     "printer": "Printers",
+    "bin": "Scrap bins",
 }
 
 

@@ -22,9 +22,10 @@ thing = Table(
     "thing",
     metadata,
     Column("number", Text, primary_key=True),
-    Column("kind", Text, nullable=False),  # station, payoff, place, vessel, instrument, resource, printer
+    Column("kind", Text, nullable=False),  # station, payoff, place, vessel, instrument, resource ...
     Column("code", Text, nullable=False),
     Column("owner", Text, nullable=False),  # a payoff's station
+    Column("since", BigInteger, nullable=False),  # when it got its number, microseconds UTC
     info={"layer": "status"},
 )
 Index("ix_thing_code", thing.c.code)
@@ -67,7 +68,7 @@ class PlantAdopted:
 @event
 @dataclass(frozen=True)
 class ThingNumbered:
-    """A station, payoff, place, vessel, instrument, resource or printer got the number on its label."""
+    """A station, payoff, place, vessel, instrument, resource, printer or bin got the number on its label."""
 
     number: str
     kind: str
@@ -129,9 +130,9 @@ def _(event: PlantAdopted, connection: Connection, recorded: Recorded) -> None:
 
 
 @_apply.register
-def _(event: ThingNumbered, connection: Connection, _recorded: Recorded) -> None:
+def _(event: ThingNumbered, connection: Connection, recorded: Recorded) -> None:
     row = {"number": event.number, "kind": event.kind, "code": event.code, "owner": event.owner}
-    connection.execute(insert(thing), [row])
+    connection.execute(insert(thing), [{**row, "since": recorded.posting.happened}])
 
 
 @_apply.register

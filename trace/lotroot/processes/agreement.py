@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable
 
 from lotroot.errors import Unreadable
+from lotroot.processes import bins
 from lotroot.processes.definition import Plant
 from lotroot.processes.parts import Product, Station
 from lotroot.processes.working import Output, Process, Role
@@ -28,8 +29,19 @@ def check_agreement(plant: Plant) -> None:
         _check_process(plant, process)
     for station in plant.stations.values():
         _check_station(plant, station)
+    _check_bins(plant)
     for instrument in plant.instruments.values():
         _known(f"instrument.{instrument.code}", "checks", instrument.checks, plant.characteristics)
+
+
+def _check_bins(plant: Plant) -> None:
+    for one in plant.bins.values():
+        _known(f"bin.{one.code}", "stations", one.stations, plant.stations)
+    for one, fitting in bins.reasons_known(plant.bins.values(), plant.reasons):
+        raise _wrong(f"bin.{one.code}", "reason", repr(one.reason), fitting)
+    for one, other, station in bins.twins(plant.bins.values(), plant.stations):
+        told = f"another reason, or another bin than {other.code} at {station.name}"
+        raise _wrong(f"bin.{one.code}", "reason", repr(one.reason or "any"), told)
 
 
 def _check_whole(plant: Plant) -> None:

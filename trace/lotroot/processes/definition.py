@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from lotroot.errors import Unknown
+from lotroot.processes.bins import Bin
 from lotroot.processes.parts import (
     Carrier,
     Characteristic,
@@ -30,6 +31,7 @@ from lotroot.processes.parts import (
 from lotroot.processes.working import Margin, Output, Process, Role
 
 __all__ = [
+    "Bin",
     "Carrier",
     "Characteristic",
     "Gs1",
@@ -73,6 +75,8 @@ LATER = {
     "ConfirmFigure": "AdoptPlant",
     "OverrideFigure": "AdoptPlant",
     "WithdrawFigure": "AdoptPlant",
+    "WeighBin": "ScrapInput",
+    "CorrectBin": "CorrectAmount",
     "WeighEmpty": "EmptyCarrier",
 }
 """Commands that came later, each with the older one whose roles have it where no role names it."""
@@ -107,6 +111,7 @@ class Plant:
     instruments: Mapping[str, Instrument]
     resources: Mapping[str, Resource]
     carriers: Mapping[str, Carrier]
+    bins: Mapping[str, Bin]
     printers: Mapping[str, Printer]
     reasons: Mapping[str, Reason]
     processes: Mapping[str, Process]
@@ -148,6 +153,14 @@ class Plant:
     def carrier(self, code: str) -> Carrier:
         """The permanent carrier with this code; Unknown if the plant has none."""
         return _found(self.carriers, code, "carrier")
+
+    def bin(self, code: str) -> Bin:
+        """The bin with this code; Unknown if the plant has none."""
+        return _found(self.bins, code, "bin")
+
+    def bins_at(self, station: str) -> tuple[Bin, ...]:
+        """The bins a station throws its scrap into."""
+        return tuple(one for one in self.bins.values() if station in one.stations)
 
     def printer(self, code: str) -> Printer:
         """The printer with this code; Unknown if the plant has none."""

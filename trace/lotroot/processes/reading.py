@@ -11,6 +11,7 @@ from typing import TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from lotroot.processes.agreement import check_agreement
+from lotroot.processes.bins import read_bin
 from lotroot.processes.definition import Plant
 from lotroot.processes.inventory import (
     read_carrier,
@@ -94,6 +95,7 @@ def _plant(top: Table, text: str) -> Plant:
         instruments=_all(top, "instrument", read_instrument),
         resources=_all(top, "resource", read_resource),
         carriers=_all(top, "carrier", read_carrier),
+        bins=_all(top, "bin", read_bin),
         printers=_all(top, "printer", read_printer),
         reasons=_all(top, "reason", read_reason),
         processes=_all(top, "process", read_process),

@@ -6,8 +6,9 @@ from typing import Any
 from sqlalchemy import Connection, and_, delete, insert, select, update
 
 from lotroot.ledger.events import Recorded
-from lotroot.production import facts
+from lotroot.production import bin_facts, facts
 from lotroot.production.tables import (
+    bin_weighing,
     label_block,
     label_unused,
     run,
@@ -203,8 +204,20 @@ def _(event: facts.ContentJoined, connection: Connection, _recorded: Recorded) -
 @_apply.register
 def _(event: facts.Scrapped, connection: Connection, recorded: Recorded) -> None:
     row = {"event": recorded.id, "run": event.run, "load": event.load, "amount": event.amount}
-    rest = {"own": event.own, "reason": event.reason, "typed_by": event.typed_by}
+    rest = {name: getattr(event, name) for name in ("own", "reason", "typed_by", "how", "weighing")}
     connection.execute(insert(run_scrap), [{**row, **rest, "at": recorded.posting.happened, "voided": 0}])
+
+
+@_apply.register
+def _(event: bin_facts.BinWeighed, connection: Connection, recorded: Recorded) -> None:
+    row = {"event": recorded.id, "person": recorded.posting.person, "voided": 0}
+    connection.execute(insert(bin_weighing), [{**row, **vars(event)}])
+
+
+@_apply.register
+def _(event: bin_facts.BinWeighingTakenBack, connection: Connection, _recorded: Recorded) -> None:
+    gone = update(bin_weighing).where(bin_weighing.c.event == event.event)
+    connection.execute(gone.values(voided=1))
 
 
 @_apply.register

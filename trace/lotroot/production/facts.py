@@ -8,6 +8,14 @@ from dataclasses import dataclass
 
 from lotroot.ledger.events import Body, event, event_version
 
+WEIGHED, APPORTIONED = "weighed", "apportioned"
+"""How the amount of scrap is known: weighed by itself, or a part of what lay in a bin."""
+
+
+def _weighed_by_itself(body: Body) -> Body:
+    """Nothing was apportioned from bins before."""
+    return {**body, "how": WEIGHED, "weighing": 0}
+
 
 def _typed_by_none_said(body: Body) -> Body:
     """Whether a scale or fingers typed a number was not asked before."""
@@ -151,10 +159,13 @@ class ContentJoined:
     stream: str
 
 
-@event_version(2, {1: _typed_by_none_said})
+@event_version(3, {1: _typed_by_none_said, 2: _weighed_by_itself})
 @dataclass(frozen=True)
 class Scrapped:
-    """Part of a load became scrap, for a reason; `typed_by` is scale or hand, empty where it is not known."""
+    """Part of a load became scrap, for a reason; `typed_by` is scale or hand, empty where it is not known.
+
+    `how` is weighed, or apportioned from a bin; then `weighing` is the event of its weighing.
+    """
 
     run: str
     load: int
@@ -162,6 +173,8 @@ class Scrapped:
     own: int
     reason: str
     typed_by: str = ""
+    how: str = WEIGHED
+    weighing: int = 0
 
 
 @event

@@ -1,5 +1,6 @@
 """Which commands work a run, and who handles them?"""
 
+from lotroot.production.bins import CorrectBin, WeighBin, correct_bin, weigh_bin
 from lotroot.production.blocks import PrintBlock, ReturnLabels, print_block, return_labels
 from lotroot.production.bringing_back import BringBack, bring_back
 from lotroot.production.correcting_inputs import (
@@ -57,6 +58,8 @@ HANDLERS: dict[type, Handler] = {
     ReturnLabels: Handler(return_labels),
     BringBack: Handler(bring_back),
     SplitLot: Handler(split_lot),
+    WeighBin: Handler(weigh_bin),
+    CorrectBin: Handler(correct_bin),
     CorrectInput: Handler(correct_input),
     CorrectMark: Handler(correct_mark),
     CorrectOutput: Handler(correct_output),

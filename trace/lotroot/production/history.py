@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Row
 
 from lotroot.balance.happenings import Closed, Ended, Happening, Load, Made, Scrapped, Unloaded
 from lotroot.processes.definition import Plant, Process
+from lotroot.production.facts import APPORTIONED
 from lotroot.production.runs import Run, judged_by
 
 
@@ -46,7 +47,7 @@ def _in_order(run: Run, stream: str, made: dict[int, int]) -> list[Happening]:
     of_stream = {one.load for one in loads}
     timed: list[Timed] = [entry for one in loads for entry in _of_load(one)]
     timed += [
-        (one.at, one.event, Scrapped(one.load, one.amount, one.at))
+        (one.at, one.event, Scrapped(one.load, one.amount, one.at, placed=one.how != APPORTIONED))
         for one in run.scrap
         if one.load in of_stream
     ]

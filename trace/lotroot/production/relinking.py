@@ -43,6 +43,13 @@ def relink(work: Work, number: str, *, doubted: bool = False) -> None:
         relink_later(work, number, lot, doubted=doubted)
 
 
+def rebook(work: Work, number: str) -> None:
+    """Move what the loads of a run lost to where it belongs; nothing changed that links follow from."""
+    run = find_run(work.connection, number)
+    streams = streams_of(work.connection, run)
+    _book(work, run, streams, {stream: _links(streams, stream) for stream in streams.happenings})
+
+
 def relink_later(work: Work, number: str, lot: str, *, doubted: bool = False) -> None:
     """Relink the runs a lot was loaded in after this one: their stretches start where this one's stop."""
     loads = loads_of_lot(work.connection, lot)

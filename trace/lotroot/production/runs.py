@@ -9,6 +9,7 @@ from lotroot.errors import Refused, Unknown
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import plant_of
 from lotroot.processes.definition import Plant, Process
+from lotroot.production.facts import APPORTIONED
 from lotroot.production.tables import (
     run,
     run_input,
@@ -46,7 +47,10 @@ _joins = select(run_join).where(run_join.c.run == bindparam("run"))
 _uses = select(run_use).where(run_use.c.run == bindparam("run")).order_by(run_use.c.event)
 _marks = select(run_mark).where(run_mark.c.run == bindparam("run")).order_by(run_mark.c.event)
 _scrapped_of_load = select(func.coalesce(func.sum(run_scrap.c.own), 0)).where(
-    run_scrap.c.run == bindparam("run"), run_scrap.c.load == bindparam("load"), run_scrap.c.voided == 0
+    run_scrap.c.run == bindparam("run"),
+    run_scrap.c.load == bindparam("load"),
+    run_scrap.c.voided == 0,
+    run_scrap.c.how != APPORTIONED,  # nobody knows where along the coil it was
 )
 _loads_of_lot = select(run_input).where(run_input.c.lot == bindparam("lot")).order_by(run_input.c.event)
 _outputs_of_lot = select(run_output).where(run_output.c.lot == bindparam("lot")).order_by(run_output.c.event)
@@ -151,7 +155,9 @@ def loads_of_lot(connection: Connection, lot: str) -> list[Row[Any]]:
 
 
 def left_of_load(connection: Connection, load: Row[Any]) -> int:
-    """How much of its lot a load let go for good, in the lot's own unit: taken by outputs, or scrapped."""
+    """How much of its lot a load let go for good, in the lot's own unit: taken by outputs, or scrapped
+    where somebody weighed it. What is a part of a bin has no place along the coil.
+    """
     scrapped = connection.scalar(_scrapped_of_load, {"run": load.run, "load": load.load})
     return int(load.taken) + int(scrapped or 0)
 

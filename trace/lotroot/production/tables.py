@@ -111,10 +111,33 @@ run_scrap = Table(
     Column("own", BigInteger, nullable=False),
     Column("reason", Text, nullable=False),
     Column("typed_by", Text, nullable=False),
+    Column("how", Text, nullable=False),  # weighed, apportioned
+    Column("weighing", BigInteger, nullable=False),  # the event of the bin's weighing it is a part of; 0
     Column("at", BigInteger, nullable=False),
     Column("voided", Integer, nullable=False),
     info=_STATUS,
 )
+
+Index("ix_run_scrap_weighing", run_scrap.c.weighing)
+
+bin_weighing = Table(
+    "bin_weighing",
+    metadata,
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("bin", Text, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("weight", BigInteger, nullable=False),
+    Column("tare", BigInteger, nullable=False),
+    Column("since", BigInteger, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    Column("named", BigInteger, nullable=False),
+    Column("shared", BigInteger, nullable=False),
+    Column("typed_by", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("voided", Integer, nullable=False),
+    info=_STATUS,
+)
+Index("ix_bin_weighing_bin", bin_weighing.c.bin, bin_weighing.c.at)
 
 run_join = Table(
     "run_join",

@@ -175,8 +175,8 @@ def _in_stream(load: Row[Any], own: int) -> int:
 
 def _thrown(asked: _Asked) -> tuple[ScrapBalance, ...]:
     mine = {one.load for one in asked.loads}
-    found: Counter[str] = Counter()
+    found: Counter[tuple[str, str]] = Counter()
     for one in asked.run.scrap:
         if one.load in mine:
-            found[one.reason] += one.amount
-    return tuple(ScrapBalance(reason, WEIGHED, amount) for reason, amount in sorted(found.items()))
+            found[one.reason, one.how] += one.amount
+    return tuple(ScrapBalance(*by, amount) for by, amount in sorted(found.items()))

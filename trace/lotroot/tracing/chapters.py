@@ -108,13 +108,17 @@ class Output:
 
 @dataclass(frozen=True)
 class Scrap:
-    """Named scrap of a run; `typed` says whether a scale or fingers typed the weight, empty if not known."""
+    """Scrap of a run; `typed` says whether a scale or fingers typed the weight, empty if not known.
+
+    `how` is weighed, or apportioned from a bin that several runs threw into.
+    """
 
     lot: Named
     amount: Quantity
     reason: str
     at: Moment
     typed: str = ""
+    how: str = "weighed"
 
 
 @dataclass(frozen=True)

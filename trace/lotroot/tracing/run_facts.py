@@ -46,6 +46,7 @@ def run_facts(run: Run, words: Words) -> RunFacts:
                 words.reason(one.reason),
                 words.moment(one.at),
                 words.typed(one.typed_by).removeprefix(", "),
+                one.how,
             )
             for one in run.scrap
             if one.load in lots

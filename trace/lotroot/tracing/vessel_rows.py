@@ -11,6 +11,7 @@ from sqlalchemy import BindParameter, Connection, Row, bindparam, select
 from lotroot.genealogy.lots import lots_by_id
 from lotroot.genealogy.tables import LIVE, edge, lot
 from lotroot.genealogy.walks import AT_ONCE
+from lotroot.production.facts import APPORTIONED
 from lotroot.production.tables import run_input, run_scrap
 from lotroot.tracing.fillings import Vessel, vessel
 from lotroot.tracing.kin import Kin, Link, links_between
@@ -22,7 +23,11 @@ _outputs = (
     .where(edge.c.state == LIVE, edge.c.filling > 0)
 )
 _loads = select(run_input).where(run_input.c.run.in_(_runs), run_input.c.voided == 0)
-_scrap = select(run_scrap).where(run_scrap.c.run.in_(_runs), run_scrap.c.voided == 0)
+_scrap = select(run_scrap).where(
+    run_scrap.c.run.in_(_runs),
+    run_scrap.c.voided == 0,
+    run_scrap.c.how != APPORTIONED,  # links do not know of it: without it the bounds are the outer ones
+)
 _out_of = select(edge).where(edge.c.parent.in_(bindparam("some", expanding=True)), edge.c.state == LIVE)
 
 Vessels = Mapping[tuple[str, str], Vessel]

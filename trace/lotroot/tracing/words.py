@@ -95,6 +95,7 @@ class Words:
             "resource": plant.resources,
             "instrument": plant.instruments,
             "printer": plant.printers,
+            "bin": plant.bins,
         }
         return _name(groups.get(row.kind, {}), row.code)
 

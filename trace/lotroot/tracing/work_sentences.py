@@ -41,6 +41,14 @@ def carrier_tared(fact: Any, words: Words, _: str) -> str:
     return f"{words.called(fact.number)} was weighed empty: {weight}."
 
 
+def bin_weighed(fact: Any, words: Words, _: str) -> str:
+    """A bin of scrap was emptied: what was in it, and what of it was apportioned."""
+    much, shared = words.amount(fact.weight, "g"), words.amount(fact.shared, "g")
+    known = f"{words.reason(fact.reason)}{words.typed(fact.typed_by)}"
+    held = f"{words.called(fact.bin)} held {much} at {words.time(fact.at)}, {known}"
+    return f"{held}; {shared} of it is apportioned to runs since {words.time(fact.since)}."
+
+
 def input_ended(fact: Any, words: Words, _: str) -> str:
     """A load ran out."""
     after = f" and load {fact.next_load} was welded on" if fact.next_load else ""
@@ -148,6 +156,7 @@ WORK_SENTENCES: dict[str, Tell] = {
     "ResourceCorrected": resource_corrected,
     "OutputMade": output_made,
     "CarrierTared": carrier_tared,
+    "BinWeighed": bin_weighed,
     "InputEnded": input_ended,
     "EndCorrected": end_corrected,
     "RunMarked": run_marked,

@@ -2,7 +2,7 @@
 
 Per load: what its outputs took is what its live links say, and, once it is off the machine, taken +
 scrapped + difference + remainder is what was loaded. All in the lot's own unit. Nothing stands on a run
-that is closed.
+that is closed. What was apportioned from a bin is all that its weighing shared out.
 """
 
 from collections.abc import Iterator
@@ -12,7 +12,7 @@ from sqlalchemy import Connection, func, select
 
 from lotroot.genealogy.tables import LIVE, edge
 from lotroot.ledger.proof import Finding
-from lotroot.production.tables import run, run_input, run_scrap
+from lotroot.production.tables import bin_weighing, run, run_input, run_scrap
 from lotroot.stock.tables import standing
 
 _taken = (
@@ -31,6 +31,12 @@ _loads = (
     .where(run_input.c.voided == 0)
     .order_by(run_input.c.run, run_input.c.load)
 )
+_apportioned = (
+    select(run_scrap.c.weighing, func.sum(run_scrap.c.amount).label("amount"))
+    .where(run_scrap.c.voided == 0, run_scrap.c.weighing > 0)
+    .group_by(run_scrap.c.weighing)
+)
+_weighings = select(bin_weighing).order_by(bin_weighing.c.event)
 _left_on = (
     select(standing.c.lot, standing.c.amount, run.c.number)
     .join(run, run.c.number == standing.c.spot)
@@ -51,8 +57,19 @@ def load_findings(connection: Connection) -> Iterator[Finding]:
             yield Finding(where, f"taken {load.taken}", f"the {by_links} of its live links")
         if load.closed is not None or load.unloaded_at is not None:
             yield from _closed(where, load, scrapped.get(key, 0))
+    yield from _bins(connection)
     for row in connection.execute(_left_on):
         yield Finding(row.number, f"{row.amount} of {row.lot} on a closed run", "nothing on it")
+
+
+def _bins(connection: Connection) -> Iterator[Finding]:
+    parts = {row.weighing: int(row.amount) for row in connection.execute(_apportioned)}
+    for row in connection.execute(_weighings):
+        shared, found = 0 if row.voided else row.shared, parts.pop(row.event, 0)
+        if found != shared:
+            yield Finding(f"bin {row.bin}", f"{found} g apportioned", f"the {shared} g of its weighing")
+    for event, found in parts.items():
+        yield Finding(f"event {event}", f"{found} g apportioned", "the weighing of a bin")
 
 
 def _closed(where: str, load: Any, scrapped: int) -> Iterator[Finding]:

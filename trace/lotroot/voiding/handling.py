@@ -25,6 +25,14 @@ PASSED_BY = (*OF_LABELS, "RecordFailed", "ProveLabel", "AddPerson", "Undo", "Voi
 OF_COUNTS = ("StartCount", "CountGoods", "FinishCount")
 """What was only seen is not built upon either: a count says what stood there, whatever came before."""
 
+OF_BINS = ("WeighBin", "CorrectBin")
+"""Postings that name every lot of which scrap lay in a bin; upon goods that only moved they build nothing."""
+
+BUILT_UPON_BIN = ("BinWeighed", "LoadCorrected")
+"""Facts in the way of taking back a bin's weighing: another weighing, or that a load was another lot."""
+
+PASSED_BY_ALL = (*PASSED_BY, *OF_COUNTS, *OF_BINS)
+
 BORN = {
     "LotBorn": "number",
     "LotGrew": "number",
@@ -146,7 +154,8 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
         )
     refuse_counted(work.connection, facts)
     for number in _built_upon(facts):
-        later = [one for one in events_naming(work.connection, number, facts[-1].id) if _builds(work, one)]
+        named = events_naming(work.connection, number, facts[-1].id)
+        later = [one for one in named if _builds(work, one, facts)]
         if later:
             raise Refused(
                 f"{shown(number)} has been used since: “{said(later[0].posting)}”",
@@ -162,17 +171,21 @@ def _built_upon(facts: Sequence[Recorded]) -> list[str]:
     loaded = [one.event.lot for one in facts if type(one.event).__name__ == "InputLoaded"]
     if born or loaded:
         return sorted({*born, *loaded})
+    bins = [one.event.bin for one in facts if type(one.event).__name__ == "BinWeighed"]
+    runs = [one.event.run for one in facts if type(one.event).__name__ == "Scrapped"] if bins else []
     moved = [move.lot for one in facts for move in getattr(one.event, "moves", ())]
     carriers = [
         one.event.number for one in facts if type(one.event).__name__ in ("CarrierMoved", "CarrierChanged")
     ]
-    return sorted({*moved, *carriers})
+    return sorted({*bins, *runs, *moved, *carriers})
 
 
-def _builds(work: Work, later: Recorded) -> bool:
-    return later.posting.command not in (*PASSED_BY, *OF_COUNTS) and not _is_back(
-        work.connection, later.posting
-    )
+def _builds(work: Work, later: Recorded, facts: Sequence[Recorded]) -> bool:
+    kinds = {type(one.event).__name__ for one in facts}
+    if "BinWeighed" in kinds and type(later.event).__name__ not in BUILT_UPON_BIN:
+        return False
+    passed = (*PASSED_BY, *OF_COUNTS) if kinds & {"InputLoaded", "BinWeighed"} else PASSED_BY_ALL
+    return later.posting.command not in passed and not _is_back(work.connection, later.posting)
 
 
 def _is_back(connection: Connection, made: Posting) -> bool:

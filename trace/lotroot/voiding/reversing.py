@@ -15,6 +15,7 @@ from lotroot.dispatch import facts as dispatch
 from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
 from lotroot.moving.units import SSCC
+from lotroot.production import bin_facts as bins
 from lotroot.production import facts as production
 from lotroot.quality import facts as quality
 from lotroot.questions import Questioned, QuestionReopened, QuestionSettled
@@ -55,6 +56,11 @@ def _(event: production.InputUnloaded, _recorded: Recorded) -> Iterable[Any]:
 @in_runs.register
 def _(event: production.Scrapped, recorded: Recorded) -> Iterable[Any]:
     yield production.ScrapTakenBack(event.run, recorded.id)
+
+
+@in_runs.register
+def _(event: bins.BinWeighed, recorded: Recorded) -> Iterable[Any]:
+    yield bins.BinWeighingTakenBack(event.bin, recorded.id)
 
 
 @in_runs.register
@@ -239,6 +245,8 @@ DERIVED = (
     "LabelAsked",
     "LabelDropped",
     "CustomerLabelAsked",
+    "RunBalanced",
+    "QuestionSettled",
 )
 """Facts that follow others, or lead nowhere once what they tell of is void."""
 

@@ -16,6 +16,7 @@ KNOWN_BY = {
     THEORY: "by theory, which is off by less than the scale here",
     "recorded": "as recorded",
 }
+SCRAP_KNOWN = {"apportioned": "apportioned from a bin"}
 OTHER = "Also {amount} {which}, which may be off by {off}."
 
 
@@ -49,7 +50,7 @@ def _lines(one: StreamBalance, loss: str, words: Words) -> Iterator[tuple[str, i
     if one.by_product:
         yield "By-products", one.by_product, ""
     for part in one.thrown:
-        yield f"Scrap: {words.reason(part.reason)}", part.amount, part.how
+        yield f"Scrap: {words.reason(part.reason)}", part.amount, SCRAP_KNOWN.get(part.how, part.how)
     if one.loss:
         yield f"Loss: {loss or 'named'}", one.loss, "the plant's own figure"
     yield "Difference", one.difference, one.verdict

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
 from lotroot.tracing.words import Moment, Words
 from lotroot.tracing.yields import percent, permille
-from lotroot.web.balance_tables import balance_tables
+from lotroot.web.balance_tables import SCRAP_KNOWN, balance_tables
 from lotroot.web.cells import Table, amounts, column, link
 
 STILL = "still on"
@@ -126,7 +126,7 @@ def _scrap(rows: Sequence[Scrap], words: Words) -> Table:
         {
             "lot": link(one.lot.number),
             "amount": text,
-            "known": f"weighed, {one.typed}" if one.typed else "weighed",
+            "known": _scrap_known(one),
             "reason": one.reason,
             "at": one.at.shown,
         }
@@ -140,6 +140,12 @@ def _scrap(rows: Sequence[Scrap], words: Words) -> Table:
         column("When", "at"),
     ]
     return Table("Scrap", columns, cells)
+
+
+def _scrap_known(one: Scrap) -> str:
+    if one.how != "weighed":
+        return SCRAP_KNOWN.get(one.how, one.how)
+    return f"weighed, {one.typed}" if one.typed else "weighed"
 
 
 def _marks(rows: Sequence[Mark]) -> Table:

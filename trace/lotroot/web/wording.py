@@ -106,6 +106,7 @@ def thing_name(connection: Connection, plant: Plant, number: str) -> str:
         "station": plant.stations,
         "resource": plant.resources,
         "instrument": plant.instruments,
+        "bin": plant.bins,
     }
     if row.kind == "printer" and (printer := printer_or_none(connection, row.code)):
         return printer.name
