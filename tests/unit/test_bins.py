@@ -194,21 +194,21 @@ def test_an_empty_bin_is_weighed_as_empty(shop: Shop) -> None:
 
 
 @pytest.mark.parametrize(
-    ("code", "weight", "reason", "fault", "said"),
+    ("code", "weight", "reason", "said"),
     [
         # lighter than the bin itself, nothing, less than nothing
-        ("ends", 11_999, "", Unreadable, "cannot weigh"),
-        ("ends", 0, "", Unreadable, "cannot weigh"),
-        ("nails", 0, "ends", Unreadable, "no weight"),
-        ("nails", -5, "ends", Unreadable, "no weight"),
+        ("ends", 11_999, "", "cannot weigh"),
+        ("ends", 0, "", "cannot weigh"),
+        ("nails", 0, "ends", "no weight"),
+        ("nails", -5, "ends", "no weight"),
         # a reason that is another bin's
-        ("ends", 15_000, "trim", Refused, "for ends alone"),
+        ("ends", 15_000, "trim", "for ends alone"),
     ],
 )
 def test_what_cannot_be_is_refused_and_changes_nothing(
-    shop: Shop, code: str, weight: int, reason: str, fault: type[Exception], said: str
+    shop: Shop, code: str, weight: int, reason: str, said: str
 ) -> None:
-    with pytest.raises(fault, match=said):
+    with pytest.raises((Refused, Unreadable), match=said):
         shop.at("draw_1", WeighBin(bin_of(shop, code), weight, reason))
     assert shop.house.rows(bin_weighing) == []
 

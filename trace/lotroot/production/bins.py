@@ -1,7 +1,7 @@
 """What is known when a bin of scrap is weighed, and what if it was weighed wrongly (RULES 3)?
 
 A bin is weighed as it is emptied. What is in it and was not weighed by itself before is apportioned to the
-runs that threw into it, closed ones too: their difference becomes less, their scrap more, and no link changes.
+runs that threw into it, closed ones too: their difference gets less, their scrap more, and no link changes.
 """
 
 from collections.abc import Iterable

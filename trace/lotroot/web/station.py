@@ -10,7 +10,7 @@ from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
-from lotroot.web import cautions
+from lotroot.web import cautions, station_bins
 from lotroot.web.frame import local, signed_in, when, who
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
@@ -42,7 +42,8 @@ def show(scene: Scene) -> Shown:
     state = state_of(scene)
     if state is None:
         name = scene.at.name if scene.at else "This terminal"
-        return Shown(f"{name} works no process. Open another page.", {})
+        following = station_bins.next_step(scene) or f"{name} works no process. Open another page."
+        return Shown(following, {})
     values = {
         "run": _run(state),
         "loads": _loads(state),
@@ -170,6 +171,7 @@ def _choices(state: State) -> dict[str, Any]:
         "running": state.run is not None,
         "loaded": bool(state.loads),
         "stopped": state.stopped,
+        "bins": station_bins.buttons(state.scene),
     }
 
 

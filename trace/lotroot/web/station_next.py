@@ -2,6 +2,7 @@
 
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Output
+from lotroot.web import station_bins
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
 from lotroot.web.station_weighing import reads_gross, tare_words
 
@@ -10,7 +11,7 @@ _WORDS = {"weight": "Weigh", "count": "Count", "length": "Measure", "volume": "M
 
 def next_step(state: State) -> str:
     """The next step; what a first scan left open comes before all else."""
-    begun = _begun(state)
+    begun = station_bins.next_step(state.scene) or _begun(state)
     if begun:
         return begun
     if state.stopped:

@@ -21,6 +21,7 @@ from lotroot.production.marking import ChangeTool
 from lotroot.production.opening import OpenRun
 from lotroot.reserved import LENGTH, range_of, spent_label
 from lotroot.stock.carriers import contents, find_carrier
+from lotroot.web import station_bins
 from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
 from lotroot.web.frame import local
@@ -39,12 +40,16 @@ from lotroot.web.station_weighing import WAITING
 
 HELP = (
     "Scan a coil, stripper or pan to load it. Type the weight or count of what was made. ENDED: the coil ran "
-    "out. PART: take the rest off. SCRAP, BROKE, WAIT, UNDO, PRINT AGAIN. DONE: close the run."
+    "out. PART: take the rest off. SCRAP, BROKE, WAIT, UNDO, PRINT AGAIN. DONE: close the run. A scrap bin, "
+    "then its weight: what is in it goes to the runs that threw into it."
 )
 
 
 def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
     """The meaning of one scan; None where it is nothing of a station's."""
+    weighed = station_bins.meaning(scene, scanned)
+    if weighed is not None:
+        return weighed
     state = state_of(scene)
     if state is None:
         raise Refused(

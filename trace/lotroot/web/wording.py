@@ -41,6 +41,10 @@ def described(scene: Scene, value: Number | ItemNumber) -> Say:
         name = name_of(scene.connection, row.customer)
         return Say(f"Shipment {number.shown} to {name}, {row.state}.", "already", THIS_IS)
     if is_thing(number):
+        thing = thing_or_none(scene.connection, str(number))
+        if thing is not None and thing.kind == "bin":
+            name = thing_name(scene.connection, scene.plant, str(number))
+            return Say(f"{name}.", "already", THIS_IS, detail="Weigh it on the page of the station.")
         return Say(f"{thing_name(scene.connection, scene.plant, str(number))}.", "already", THIS_IS)
     raise Unknown(
         f"{number.shown} is no code for this page.",
