@@ -8,7 +8,8 @@ A day is a file of JSON lines, one act a line:
 rest are the command's fields. `as` names the first number of the answer for lines to come, `as_run` the
 run's, `as_list` all of them: `@rod_1` is that number, `@boxes_3#12` its item 12. `place:`, `station:`,
 `resource:` ... with a code is the number of a thing, `carrier:` that of a pan, tram or spool, `hold:` the
-hold that reaches a lot. `answers` choose by the start of a question's name.
+hold that reaches a lot, `question:` the open one about a number. `answers` choose by the start of a
+question's name.
 """
 
 import json
@@ -26,6 +27,7 @@ from lotroot.errors import Unreadable
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, number_from
 from lotroot.plant.adopted import number_of
+from lotroot.questions import open_questions
 from lotroot.stock.carriers import find_carrier
 from lotroot.work import MICROSECONDS
 
@@ -42,7 +44,7 @@ _ASIDE = (
     "supervisor",
     "basis",
 )
-_THING = re.compile(r"(place|station|vessel|instrument|resource|printer):(\w+)")
+_THING = re.compile(r"(place|station|vessel|instrument|resource|printer|bin):(\w+)")
 
 
 @dataclass(frozen=True)
@@ -102,10 +104,23 @@ class Names:
             return self._number(text[1:])
         if text.startswith("hold:@"):
             return held_by(connection, self._number(text.removeprefix("hold:@")))[0].hold
+        if text.startswith("question:@"):
+            return self._question(connection, self._number(text.removeprefix("question:@")))
         if text.startswith("carrier:"):
             return str(find_carrier(connection, text.removeprefix("carrier:")).number)
         thing = _THING.fullmatch(text)
         return number_of(connection, thing[1], thing[2]) if thing else text
+
+    def _question(self, connection: Connection, number: str) -> int:
+        for row in open_questions(connection):
+            if row.subject == number:
+                return int(row.event)
+        raise Unreadable(
+            "A day settles what nobody has asked.",
+            value=number,
+            expected="Something that is in question by then.",
+            next_step="Mend the file.",
+        )
 
     def _number(self, name: str) -> str:
         name, _, serial = name.partition("#")
