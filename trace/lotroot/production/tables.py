@@ -119,6 +119,7 @@ run_scrap = Table(
 )
 
 Index("ix_run_scrap_weighing", run_scrap.c.weighing)
+Index("ix_run_scrap_at", run_scrap.c.at)
 
 bin_weighing = Table(
     "bin_weighing",
@@ -138,6 +139,7 @@ bin_weighing = Table(
     info=_STATUS,
 )
 Index("ix_bin_weighing_bin", bin_weighing.c.bin, bin_weighing.c.at)
+Index("ix_bin_weighing_at", bin_weighing.c.at)
 
 run_join = Table(
     "run_join",
