@@ -41,18 +41,9 @@ PAGES = (
     "/catchup",
 )
 OFFICE = (
-    *(
-        "/morning",
-        "/counts",
-        "/holds",
-        "/complaints",
-        "/tray",
-        "/queue",
-        "/printers",
-        "/layouts",
-        "/emergency",
-    ),
+    *("/morning", "/holds", "/complaints", "/tray", "/queue", "/printers", "/layouts", "/emergency"),
     *("/scanner", "/people", "/firms/osprey", "/plant", "/tables", "/tables/nails", "/tables/plant-limits"),
+    *("/counts", "/bins", "/figures"),
 )
 THUMB = 48
 """px; a press with a bare thumb at a desk's page in the hand."""

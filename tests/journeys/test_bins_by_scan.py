@@ -10,6 +10,7 @@ from houses import House, a_house
 from lotroot.identity import Command
 from lotroot.production.apportioning import weighings_of
 from lotroot.production.runs import find_run
+from offices import sent
 
 BINS = """
 [bin.ends]
@@ -108,3 +109,57 @@ def test_the_page_of_a_station_offers_its_bins(house: House) -> None:
 def test_elsewhere_a_bin_is_told_by_its_name(house: House) -> None:
     told = at(house, "draw_1").on("moving").scan(house.thing("bin", "ends"))
     assert "Ends, drawing" in told["say"]
+
+
+# ---- the pages of bins
+
+
+def weighed(house: House) -> int:
+    """A bin weighed with 8 kg in it; the event that says so."""
+    drawn(house)
+    draw = at(house, "draw_1")
+    draw.scan(house.thing("bin", "ends"))
+    ok(draw.scan("20"))
+    [found] = house.ask(weighings_of, house.thing("bin", "ends"))
+    return int(found.event)
+
+
+def test_the_page_of_bins_leads_to_the_runs_of_each_weighing(house: House) -> None:
+    event = weighed(house)
+    client = at(house, "draw_1").client
+    page = plain(client.get("/bins").text)
+    assert f'href="/bins/{event}"' in page
+    assert "8 kg" in page
+    shows = plain(client.get(f"/bins/{event}").text)
+    assert f'href="/lots/{run_at(house, "draw_1").number}"' in shows
+    assert "Correct it" not in shows, "an operator does not correct what is closed"
+
+
+def test_a_supervisor_corrects_a_weight_at_the_desk(house: House) -> None:
+    event = weighed(house)
+    desk = at(house, "laboratory", "supervisor")
+    said = plain(sent(desk, f"/bins/{event}", f"/bins/{event}", weight="22"))
+    assert "10 kg apportioned to one run" in said
+    assert [one.amount for one in house.ask(find_run, run_at(house, "draw_1").number).scrap] == [10_000]
+    assert desk.client.get(f"/bins/{event}").status_code == 404
+
+
+@pytest.mark.parametrize("weight", ["", "heavy", "11", "1,234"])
+def test_what_is_no_weight_is_told_on_the_form(house: House, weight: str) -> None:
+    event = weighed(house)
+    desk = at(house, "laboratory", "supervisor")
+    shows = sent(desk, f"/bins/{event}", f"/bins/{event}", weight=weight)
+    assert "Not recorded yet" in shows
+    assert [row.weight for row in house.ask(weighings_of, house.thing("bin", "ends"))] == [8_000]
+
+
+def test_a_bin_in_question_stands_in_this_morning_by_its_name(house: House) -> None:
+    drawn(house)
+    draw = at(house, "draw_1")
+    ok(draw.answer(Command.SCRAP.code, "ends"))
+    ok(draw.scan("9"))
+    draw.scan(house.thing("bin", "ends"))
+    assert "less than was weighed into it" in ok(draw.scan("14"))["say"]
+    page = plain(at(house, "laboratory", "supervisor").client.get("/morning").text)
+    assert 'href="/bins"' in page
+    assert "Ends, drawing held 2 kg, but 9 kg were weighed into it" in page

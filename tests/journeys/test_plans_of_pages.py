@@ -42,6 +42,8 @@ PAGES = (
         "/catchup",
         "/scanner",
         "/tares",
+        "/figures",
+        "/bins",
     ),
 )
 

@@ -42,6 +42,12 @@ _weighings = (
     .where(bin_weighing.c.bin == bindparam("bin"), bin_weighing.c.voided == 0)
     .order_by(bin_weighing.c.at, bin_weighing.c.event)
 )
+_latest = (
+    select(bin_weighing)
+    .where(bin_weighing.c.voided == 0)
+    .order_by(bin_weighing.c.at.desc(), bin_weighing.c.event.desc())
+    .limit(bindparam("most"))
+)
 _weighing = select(bin_weighing).where(bin_weighing.c.event == bindparam("event"))
 _parts = (
     select(run_scrap)
@@ -116,6 +122,11 @@ def named_before(connection: Connection, plant: Plant, found: Bin, time: Time) -
 def weighings_of(connection: Connection, number: str) -> Sequence[Row[Any]]:
     """Every weighing of a bin that stands, in the order of their times."""
     return connection.execute(_weighings, {"bin": number}).all()
+
+
+def latest_weighings(connection: Connection, most: int) -> Sequence[Row[Any]]:
+    """So many weighings of any bins that stand, the latest first."""
+    return connection.execute(_latest, {"most": most}).all()
 
 
 def weighing_or_none(connection: Connection, event: int) -> Row[Any] | None:

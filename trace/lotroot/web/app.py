@@ -11,6 +11,7 @@ from lotroot.posting.door import Door
 from lotroot.settings import data_folder
 from lotroot.web import (
     api,
+    bins,
     catchup,
     checking,
     checks,
@@ -72,6 +73,7 @@ MODULES: tuple[Any, ...] = (
     delivery,
     moving,
     tares,
+    bins,
     packing,
     shipment,
     counting,

@@ -169,6 +169,8 @@ def _question(connection: Connection, found: Who, row: Any) -> dict[str, Any]:
         "id": row.event,
         "subject": row.subject,
         "shown": shown(row.subject),
+        "url": f"/lots/{row.subject}",
+        **_thing(connection, row.subject),
         "reason": row.reason,
         "by": who,
         "when": when(found.plant, row.at),
@@ -198,6 +200,12 @@ def _counts(connection: Connection, found: Who) -> list[dict[str, Any]]:
         for row in open_counts(connection)
     ]
     return [*rows[:MOST], *going_on[:MOST]]
+
+
+def _thing(connection: Connection, subject: str) -> dict[str, str]:
+    """A bin goes by its name, and its page is that of all bins."""
+    row = thing_or_none(connection, subject) if subject.startswith(Family.THING) else None
+    return {"shown": Words(connection).called(subject), "url": "/bins"} if row is not None else {}
 
 
 def _differences(connection: Connection, found: Who, since: int) -> list[dict[str, str]]:
