@@ -13,6 +13,8 @@ from lotroot.complaints.handling import HANDLERS as COMPLAINTS
 from lotroot.confirmed.facts import apply as apply_confirmed
 from lotroot.counting.apply import apply as apply_counting
 from lotroot.counting.handling import HANDLERS as COUNTING
+from lotroot.dies.facts import apply as apply_dies
+from lotroot.dies.handling import HANDLERS as DIES
 from lotroot.dispatch.facts import apply as apply_dispatch
 from lotroot.dispatch.handling import HANDLERS as DISPATCH
 from lotroot.genealogy.apply import apply as apply_genealogy
@@ -53,6 +55,7 @@ APPLIES: tuple[Apply, ...] = (
     questions.apply,
     reserved.apply,
     apply_holds,
+    apply_dies,
     apply_receiving,
     apply_production,
     apply_balances,
@@ -76,6 +79,7 @@ HANDLERS: dict[type, Handler] = {
     **RECOVERY,
     **HOLDS,
     **PADS,
+    **DIES,
     **RECEIVING,
     **PRODUCTION,
     **MOVING,

@@ -2,11 +2,12 @@
 
 from collections import Counter
 from collections.abc import Collection, Iterable
+from decimal import Decimal
 
 from lotroot.errors import Unreadable
 from lotroot.processes import bins
 from lotroot.processes.definition import Plant
-from lotroot.processes.parts import Product, Station
+from lotroot.processes.parts import Product, Resource, Station
 from lotroot.processes.working import Output, Process, Role
 
 BUTTONS = 6  # DESIGN.md section 7: six buttons, so that a glove finds them
@@ -30,6 +31,8 @@ def check_agreement(plant: Plant) -> None:
     for station in plant.stations.values():
         _check_station(plant, station)
     _check_bins(plant)
+    for resource in plant.resources.values():
+        _check_dies(plant, resource)
     for instrument in plant.instruments.values():
         _known(f"instrument.{instrument.code}", "checks", instrument.checks, plant.characteristics)
 
@@ -88,6 +91,8 @@ def _check_process(plant: Plant, process: Process) -> None:
         raise _wrong(place, "output", "none", f"at least one, as [{place}.output.stripper]")
     _known(place, "uses", process.uses, {thing.kind for thing in plant.resources.values()})
     _known(place, "checks", process.checks, plant.characteristics)
+    if process.drafts is not None and process.drafts.checked:
+        _known(f"{place}.drafts", "checked", [process.drafts.checked], plant.characteristics)
     for role in process.inputs:
         _check_role(plant, process, role)
     for output in process.outputs:
@@ -139,6 +144,22 @@ def _check_station(plant: Plant, station: Station) -> None:
         _known(place, "resources", process.uses, station.resources)
         for role in process.inputs:
             _known(f"process.{process.code}.input.{role.role}", "payoffs", role.payoffs, payoffs)
+
+
+def _check_dies(plant: Plant, resource: Resource) -> None:
+    """A set whose first die is no smaller than any rod that its processes take cannot draw."""
+    kinds = {
+        kind
+        for process in plant.processes.values()
+        if resource.kind in process.uses
+        for role in process.inputs
+        for kind in role.kinds
+    }
+    rods = [one.wire_mm for one in plant.products.values() if one.kind in kinds and one.wire_mm]
+    thickest = max(rods, key=Decimal, default="")
+    if resource.dies_mm and thickest and Decimal(resource.dies_mm[0]) >= Decimal(thickest):
+        place, first = f"resource.{resource.code}", resource.dies_mm[0]
+        raise _wrong(place, "dies_mm", repr(first), f"less than the thickest rod, {thickest} mm")
 
 
 def _known(place: str, key: str, named: Iterable[str], known: Collection[str]) -> None:

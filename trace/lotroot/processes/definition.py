@@ -28,12 +28,13 @@ from lotroot.processes.parts import (
     Station,
     Vessel,
 )
-from lotroot.processes.working import Margin, Output, Process, Role
+from lotroot.processes.working import Drafts, Margin, Output, Process, Role
 
 __all__ = [
     "Bin",
     "Carrier",
     "Characteristic",
+    "Drafts",
     "Gs1",
     "Instrument",
     "Kind",
@@ -78,6 +79,7 @@ LATER = {
     "WeighBin": "ScrapInput",
     "CorrectBin": "CorrectAmount",
     "WeighEmpty": "EmptyCarrier",
+    "RecutDie": "ChangeTool",
 }
 """Commands that came later, each with the older one whose roles have it where no role names it."""
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from lotroot.errors import Unreadable
 from lotroot.identity import gs1
 from lotroot.identity.gs1_scans import domain_of
+from lotroot.processes.dies import dies_of
 from lotroot.processes.parts import (
     Carrier,
     Characteristic,
@@ -216,7 +217,7 @@ def read_instrument(code: str, table: Table) -> Instrument:
 
 def read_resource(code: str, table: Table) -> Resource:
     """[resource.CODE]"""
-    return Resource(code=code, name=table.text("name"), kind=table.text("kind"))
+    return Resource(code=code, name=table.text("name"), kind=table.text("kind"), dies_mm=dies_of(table))
 
 
 def read_carrier(code: str, table: Table) -> Carrier:

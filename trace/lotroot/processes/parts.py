@@ -182,11 +182,15 @@ class Instrument:
 
 @dataclass(frozen=True, slots=True)
 class Resource:
-    """A die set, mould or set of knives that a run names; `kind` is matched by stations and processes."""
+    """A die set, mould or set of knives that a run names; `kind` is matched by stations and processes.
+
+    `dies_mm` are the sizes of a die set from entry to finish, decimal text in mm; empty where not told.
+    """
 
     code: str
     name: str
     kind: str
+    dies_mm: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

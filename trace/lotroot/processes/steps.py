@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from lotroot.processes.dies import drafts_of
 from lotroot.processes.tables import CODE, Table, fixed, origin_of
 from lotroot.processes.working import Margin, Output, Process, Role
 
@@ -31,6 +32,7 @@ def read_process(code: str, table: Table) -> Process:
         outputs=tuple(_output(output, inner) for output, inner in table.tables("output")),
         streams=_streams(table),
         margin=_margin(table.table("margin")),
+        drafts=drafts_of(table.table("drafts")),
         tolerance_permille=table.amount("tolerance_permille"),
         loss_permille=table.amount("loss_permille", 0),
         loss_source=source,

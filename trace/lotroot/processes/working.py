@@ -66,14 +66,29 @@ class Margin:
 
 
 @dataclass(frozen=True, slots=True)
+class Drafts:
+    """What the plant allows in drawing: reductions of the section as decimal text in percent.
+
+    One draft reduces by `least_percent` to `most_percent`, all dies together by `total_most_percent`.
+    `checked` is the characteristic that says how thick the finished wire may be, "" where none does.
+    """
+
+    most_percent: str
+    least_percent: str
+    total_most_percent: str
+    checked: str
+
+
+@dataclass(frozen=True, slots=True)
 class Process:
     """One table of plant.toml: a way of working, judged by the version of the plant it ran under.
 
     `streams` maps each stream to the unit that must close; `tolerance_permille` is how far it may stay
     open unasked; `loss_permille` of what was used is lost as `loss` names it (no acceptance rests on one from
     memory); `uses` are kinds of resource a run names; `vessel` is `empties`, `keeps a heel` or
-    None; `loss` names the loss; `number_printed` says that the run's own number is printed; `checks`
-    are characteristic codes; `cautions` keys of sentences.
+    None; `drafts` are its limits where wire is drawn, else None; `loss` names the loss;
+    `number_printed` says that the run's own number is printed; `checks` are characteristic codes;
+    `cautions` keys of sentences.
     """
 
     code: str
@@ -84,6 +99,7 @@ class Process:
     outputs: tuple[Output, ...]
     streams: Mapping[str, str]
     margin: Margin
+    drafts: Drafts | None
     tolerance_permille: int
     loss_permille: int
     loss_source: str

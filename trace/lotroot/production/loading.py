@@ -13,6 +13,7 @@ from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Process, Role
 from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded
 from lotroot.production.amounts import MOST, in_unit, too_much
+from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.relinking import relink
@@ -103,7 +104,8 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     )
     relink(work, run.number)
     ended = f"{shown(before.lot)} has ended; " if before is not None else ""
-    return Answer(f"{ended}{shown(row.number)} is on {_where(work, payoff)}.", (row.number, run.number))
+    said = f"{ended}{shown(row.number)} is on {_where(work, payoff)}.{ask_dies(work, run.number)}"
+    return Answer(said, (row.number, run.number))
 
 
 def end_input(work: Work, command: EndInput) -> Answer:

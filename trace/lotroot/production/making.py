@@ -21,6 +21,7 @@ from lotroot.pads import reserved_number
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production.amounts import MOST_ITEMS, Amounts, amounts_of
+from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.doubting import Doubt, Given, doubted, keep
 from lotroot.production.draining import ask_drained
 from lotroot.production.facts import InputEnded, OutputMade
@@ -105,12 +106,13 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
         work.record(InputEnded(run.number, load.load))
     relink(work, run.number)
     born_held(work, made)
+    dies = "" if run.outputs else ask_dies(work, run.number)
     first_label, last_label = (first, last) if what.output.as_ == "item" else (0, 0)
     if not command.number or last_label > first_label:  # else the goods have a label with their number on
         work.label(LabelRequest(lot, first_label, last_label, note=_note(work, lot)))
     much = work.show(amounts.own, what.kind.unit) + _tared(work, amounts)
     which = f", {item_words(first, last)}" if first else ""
-    return Answer(f"{shown(lot)}{which}: {what.product.name}, {much}.", (lot, run.number))
+    return Answer(f"{shown(lot)}{which}: {what.product.name}, {much}.{dies}", (lot, run.number))
 
 
 def _amounts(work: Work, run: Run, what: Making, command: MakeOutput, load: Row[Any] | None) -> Amounts:

@@ -11,6 +11,7 @@ from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
 from lotroot.production.amounts import MOST, too_much
 from lotroot.production.blocks import return_unused
+from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.draining import ask_nothing_drained
 from lotroot.production.facts import (
     InputEnded,
@@ -124,7 +125,8 @@ def change_tool(work: Work, command: ChangeTool) -> Answer:
     instead = same_kind[-1].thing if same_kind else ""
     work.record(ResourceUsed(run.number, command.thing, instead))
     out = f" in place of {thing_shown(work, instead)}" if instead else ""
-    return Answer(f"{work.plant.resource(code).name} works from now on{out}.", (run.number,))
+    said = f"{work.plant.resource(code).name} works from now on{out}.{ask_dies(work, run.number)}"
+    return Answer(said, (run.number,))
 
 
 def _kind_of(work: Work, thing: str) -> str:

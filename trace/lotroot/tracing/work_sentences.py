@@ -49,6 +49,19 @@ def bin_weighed(fact: Any, words: Words, _: str) -> str:
     return f"{held}; {shared} of it is apportioned to runs since {words.time(fact.since)}."
 
 
+def die_recut(fact: Any, words: Words, _: str) -> str:
+    """A die of a set has another size."""
+    how = {"moved": "was moved there", "new": "was put in new"}.get(fact.how, "was recut")
+    said = f": {fact.words}" if fact.words else ""
+    sizes = f"{fact.size_mm} mm, before {fact.was_mm} mm"
+    return f"Die {fact.place} of {words.called(fact.thing)} {how}, {sizes}{said}."
+
+
+def die_recut_taken_back(fact: Any, words: Words, _: str) -> str:
+    """It was not."""
+    return f"A die of {words.called(fact.thing)} was not recut after all."
+
+
 def input_ended(fact: Any, words: Words, _: str) -> str:
     """A load ran out."""
     after = f" and load {fact.next_load} was welded on" if fact.next_load else ""
@@ -157,6 +170,8 @@ WORK_SENTENCES: dict[str, Tell] = {
     "OutputMade": output_made,
     "CarrierTared": carrier_tared,
     "BinWeighed": bin_weighed,
+    "DieRecut": die_recut,
+    "DieRecutTakenBack": die_recut_taken_back,
     "InputEnded": input_ended,
     "EndCorrected": end_corrected,
     "RunMarked": run_marked,

@@ -11,6 +11,7 @@ from typing import Any
 
 from lotroot import reserved
 from lotroot.counting import facts as counting
+from lotroot.dies import facts as dies
 from lotroot.dispatch import facts as dispatch
 from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
@@ -188,6 +189,11 @@ def _(event: reserved.PadLabelDestroyed, _recorded: Recorded) -> Iterable[Any]:
 @of_births.register
 def _(event: stock.CarrierOpened, _recorded: Recorded) -> Iterable[Any]:
     yield stock.CarrierChanged(event.number, "void", "open")
+
+
+@of_births.register
+def _(event: dies.DieRecut, recorded: Recorded) -> Iterable[Any]:
+    yield dies.DieRecutTakenBack(event.thing, recorded.id)
 
 
 @of_births.register

@@ -1,0 +1,60 @@
+"""How are the dies of a set, and what the plant allows a draft, read from their tables?"""
+
+from decimal import Decimal
+
+from lotroot.errors import Unreadable
+from lotroot.processes.tables import DECIMAL, Table
+from lotroot.processes.working import Drafts
+from lotroot.theory.drawing import MOST_DIES, heaviest_percent
+from lotroot.theory.sizes import shown
+from lotroot.theory.wire import diameter
+
+EACH_MM = 'sizes in mm in quotes from entry to finish, as ["4.90", "4.36"]'
+
+
+def dies_of(table: Table) -> tuple[str, ...]:
+    """`dies_mm` of [resource.CODE]; empty where it is not told. Each is smaller than the one before it."""
+    dies = table.words("dies_mm", DECIMAL, EACH_MM)
+    if len(dies) > MOST_DIES:
+        raise table.refuse("dies_mm", f"{len(dies)} dies", f"at most {MOST_DIES}")
+    before = ""
+    for die in dies:
+        try:
+            diameter(Decimal(die), "die")
+        except Unreadable as fault:
+            fits = fault.expected.removeprefix("Expected ").rstrip(".")
+            raise table.refuse("dies_mm", die, fits) from fault
+        if before and Decimal(die) >= Decimal(before):
+            raise table.refuse("dies_mm", die, f"less than the die before it, {before} mm")
+        before = die
+    return dies
+
+
+def drafts_of(table: Table) -> Drafts | None:
+    """[process.CODE.drafts], None where the plant sets no limits."""
+    if not table.entries():
+        return None
+    most = _percent(table, "most_percent", ("0", shown(heaviest_percent(), 1)))
+    if not most:
+        raise table.refuse("most_percent", "", 'the most that one draft may reduce, as "30"')
+    found = Drafts(
+        most_percent=most,
+        least_percent=_percent(table, "least_percent", ("", most)) or "0",
+        total_most_percent=_percent(table, "total_most_percent", (most, "100")) or "99.9",
+        checked=table.text("checked", ""),
+    )
+    table.done()
+    return found
+
+
+def _percent(table: Table, key: str, between: tuple[str, str]) -> str:
+    """A percentage of the section above the one bound ("": from 0) and below the other; "" where absent."""
+    text = table.decimal(key) or ""
+    low, high = between
+    if not text:
+        return ""
+    value = Decimal(text)
+    if value < 0 or value >= Decimal(high) or (low and value <= Decimal(low)):
+        expected = f"more than {low} and less than {high} %" if low else f"from 0 to less than {high} %"
+        raise table.refuse(key, text, expected)
+    return text
