@@ -87,6 +87,7 @@ def stories(house: Database) -> tuple[str, ...]:
         "/met",
         "/gaps",
         "/yields",
+        "/dies",
     )
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
     return (

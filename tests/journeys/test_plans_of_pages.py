@@ -34,6 +34,7 @@ PAGES = (
         "/layouts",
         "/find",
         "/yields",
+        "/dies",
         "/gaps",
         "/health",
         "/compare",

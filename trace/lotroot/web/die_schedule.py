@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import NamedTuple
 
-from lotroot.dies.fitting import bare, percent
+from lotroot.dies.fitting import percent
 from lotroot.errors import LotrootError, Question, Unreadable
 from lotroot.quantities import read_number
 from lotroot.theory.die_schedule import equal_schedule, tapered_schedule
@@ -97,10 +97,10 @@ def schedule_table(found: Proposal) -> Table:
     rows = [
         {
             "place": str(draft.place),
-            "die": bare(draft.die_mm),
+            "die": f"{draft.die_mm:.3f}",
             "cut": percent(draft.reduction_percent).removesuffix(" %"),
-            "growth": shown(growth(found.rod.mm, draft.die_mm), 2),
-            "mass": shown(mg_per_m(draft.die_mm) / 1000, 1),
+            "growth": f"{growth(found.rod.mm, draft.die_mm):.2f}",
+            "mass": f"{mg_per_m(draft.die_mm) / 1000:.1f}",
         }
         for draft in found.row.drafts
     ]

@@ -32,9 +32,9 @@ def dies_table(one: Wear, words: Words) -> Table:
             "place": str(worn.die.place),
             "size": worn.die.size_mm,
             "cut": cut,
-            "since": words.time(worn.die.since) if worn.die.since else "as in plant.toml",
+            "since": words.time(worn.die.since) if worn.die.since else "not recut yet",
             "tonnes": tonnes(worn.through.mass_g),
-            "km": shown(Decimal(worn.through.length_mm) / TONNE, 1),
+            "km": f"{Decimal(worn.through.length_mm) / TONNE:.1f}",
         }
         for worn, cut in zip(one.dies, cuts, strict=True)
     ]

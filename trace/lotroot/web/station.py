@@ -1,23 +1,20 @@
 """What does the page of a station show: last answer, next step, what is loaded and left, what was made?"""
 
-from decimal import Decimal
 from typing import Any
 
 from flask import Blueprint, Response, make_response, redirect, render_template
 
-from lotroot.dies.fitting import summary, warning
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.naming import WORDS
 from lotroot.holds.reach import held_by
 from lotroot.identity import ItemNumber, number_from
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
-from lotroot.production.dies_in_use import DiesInUse, dies_in_use
-from lotroot.theory.wire import length_mm
 from lotroot.web import cautions, station_bins
 from lotroot.web.frame import local, signed_in, when, who
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
+from lotroot.web.station_dies import drawing
 from lotroot.web.station_next import next_step
 from lotroot.web.station_scans import HELP, meaning
 from lotroot.web.station_stake import at_stake
@@ -74,28 +71,8 @@ def _run(state: State) -> dict[str, Any]:
         "tools": [state.plant.resources[code].name for code in tools(state) if code in state.plant.resources],
         "wanted": ", ".join(state.process.uses).replace("_", " "),
         "stopped": state.stopped,
-        **_drawing(state),
+        **drawing(state),
     }
-
-
-def _drawing(state: State) -> dict[str, str]:
-    """Where wire is drawn: the dies in a line, what does not fit, how long the last stripper should be."""
-    used = dies_in_use(state.scene.connection, state.plant, state.run) if state.run else None
-    if used is None or used.fit is None:
-        return {}
-    said = summary(used.dies_mm, used.fit.row) if used.fit.row else f"Dies {' '.join(used.dies_mm)}"
-    return {"dies": said, "dies_wrong": warning(used.fit.faults), "length": _length(state, used)}
-
-
-def _length(state: State, used: DiesInUse) -> str:
-    """What the counter should say of the stripper made last."""
-    made = [one for one in state.made_of(state.main) if one.amount]
-    if not made or state.process.streams[made[-1].stream] != "g":
-        return ""
-    size, mass = used.dies_mm[-1], made[-1].amount
-    metres = length_mm(Decimal(size), mass) // 1000 * 1000
-    what = f"The last {state.main.name.lower()}, {state.scene.amount(mass, 'g')},"
-    return f"{what} is {state.scene.amount(metres, 'mm')} of {size} mm wire by theory."
 
 
 def _loads(state: State) -> list[dict[str, Any]]:

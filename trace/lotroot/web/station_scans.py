@@ -26,6 +26,7 @@ from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
 from lotroot.web.frame import local
 from lotroot.web.scene import Act, Say, Scanned, Scene
+from lotroot.web.station_dies import recut
 from lotroot.web.station_state import (
     State,
     drained_here,
@@ -320,6 +321,8 @@ def _tool(state: State, number: str) -> Act:
 
 
 def _typed(state: State, text: str) -> Act | Say | None:
+    if (die := recut(state, text)) is not None:
+        return die
     if making.LOOKS_TYPED.match(text):
         return making.number(state, text)
     word = text.lower().replace(" ", "_")
