@@ -115,7 +115,11 @@ def test_a_gauge_is_a_size_when_its_system_is_named(house: House) -> None:
         ("rod=5.5&wire=NaN&most=20", "wire", "Wire"),
         ("rod=5.5&wire=1000000000&most=20", "wire", "Wire"),
         ("rod=5.5&wire=2.5+kg&most=20", "wire", "kg is no unit"),
-        ("rod=5.5&wire=12&most=20", "wire", "Expected less than the one before, 5.5 mm"),
+        (
+            "rod=5.5&wire=12&most=20",
+            "wire",
+            "12 mm cannot be drawn from rod of 5.5 mm. Expected less than 5.5 mm",
+        ),
         ("rod=5.5&wire=12+gauge&most=20", "wire", "does not say which gauge"),
         ("rod=5.5&wire=2.5&most=0", "most", "more than 0 and less than 63.2 %"),
         ("rod=5.5&wire=2.5&most=x", "most", "above 0 and below 63.2"),

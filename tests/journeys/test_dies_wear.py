@@ -107,7 +107,7 @@ def test_readings_give_the_wear_and_the_tonnes_left(shop: Shop) -> None:
         reading = Decimal("2.500") + Decimal("0.002") * (place + 1)
         shop.at("laboratory", RecordCheck(lot, "wire_diameter", (str(reading),)), "qa")
     found = worn(shop)
-    assert found.readings == 5
+    assert [(one.size_mm, one.through_g) for one in found.readings][-1] == ("2.510", 5_000_000)
     assert found.line is not None
     assert found.line.mm_per_tonne == Decimal("0.002")
     assert found.line.at_recut_mm == Decimal("2.5")
@@ -121,16 +121,16 @@ def test_too_few_readings_foresee_nothing_and_those_before_a_recut_do_not_count(
     for reading in ("2.50", "2.51", "2.51", "2.52"):
         lot = made(shop)
         shop.at("laboratory", RecordCheck(lot, "wire_diameter", (reading,)), "qa")
-    assert (worn(shop).readings, worn(shop).line, worn(shop).left_g) == (4, None, None)
+    assert (len(worn(shop).readings), worn(shop).line, worn(shop).left_g) == (4, None, None)
     shop.at("draw_1", RecutDie(shop.house.thing("resource", "dies_25_a"), 8, "2.50", how="new"))
-    assert worn(shop).readings == 0
+    assert worn(shop).readings == ()
 
 
 def test_a_slip_of_the_decimal_mark_is_no_wear(shop: Shop) -> None:
     begun(shop)
     lot = made(shop)
     shop.asked(RecordCheck(lot, "wire_diameter", ("25.1",)), "record", "laboratory", who="qa")
-    assert worn(shop).readings == 0
+    assert worn(shop).readings == ()
 
 
 def test_sets_over_runs_and_times_add_up_to_the_outputs(shop: Shop) -> None:

@@ -5,7 +5,7 @@ beginning, for nothing was drawn without dies. What was being made while sets we
 in whole base units of a running total, so that parts of any times add up to the whole.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -24,9 +24,12 @@ class Use(NamedTuple):
 class Span(NamedTuple):
     """From after `since` up to and with `until` a thing worked in a run, in microseconds UTC."""
 
-    run: str
     since: int
     until: int
+
+
+Spans = Mapping[str, Sequence[Span]]
+"""By run."""
 
 
 class Drawn(NamedTuple):
@@ -39,20 +42,20 @@ class Drawn(NamedTuple):
     ended: int
 
 
-def spans(uses: Iterable[Use], thing: str) -> list[Span]:
-    """When a thing worked, of all uses of things of its kind in some runs; one run after the other."""
+def spans(uses: Iterable[Use], thing: str) -> Spans:
+    """When a thing worked, of all uses of things of its kind in some runs."""
     by_run: dict[str, list[Use]] = {}
     for use in uses:
         by_run.setdefault(use.run, []).append(use)
-    return [span for some in by_run.values() for span in _in_one_run(some, thing)]
+    return {run: list(_in_one_run(some, thing)) for run, some in by_run.items()}
 
 
-def _in_one_run(uses: list[Use], thing: str) -> Iterable[Span]:
+def _in_one_run(uses: list[Use], thing: str) -> Iterator[Span]:
     ordered = sorted(uses, key=lambda use: (use.since, use.order))
     borders = [0, *(use.since for use in ordered[1:]), FOR_EVER]
     for use, (since, until) in zip(ordered, pairwise(borders), strict=True):
         if use.thing == thing and since < until:
-            yield Span(use.run, since, until)
+            yield Span(since, until)
 
 
 def drawn_by(made: Drawn, at: int) -> int:
@@ -64,15 +67,22 @@ def drawn_by(made: Drawn, at: int) -> int:
     return made.amount * (at - made.began) // (made.ended - made.began)
 
 
-def part(made: Drawn, some: Sequence[Span], since: int = 0, until: int = FOR_EVER) -> int:
+def part(made: Drawn, some: Spans, since: int = 0, until: int = FOR_EVER) -> int:
     """How much of an output was made in spans of its run, and after `since` up to `until`."""
+    there = some.get(made.run, ())
+    if (
+        len(there) == 1
+        and max(there[0].since, since) < made.began
+        and made.ended <= min(there[0].until, until)
+    ):
+        return made.amount  # nearly all outputs
     return sum(
         drawn_by(made, min(span.until, until)) - drawn_by(made, max(span.since, since))
-        for span in some
-        if span.run == made.run and min(span.until, until) > max(span.since, since)
+        for span in there
+        if min(span.until, until) > max(span.since, since)
     )
 
 
-def finished_in(made: Drawn, some: Sequence[Span]) -> bool:
+def finished_in(made: Drawn, some: Spans) -> bool:
     """Whether its end was made in one of the spans: a sample is cut from there."""
-    return any(span.run == made.run and span.since < made.ended <= span.until for span in some)
+    return any(span.since < made.ended <= span.until for span in some.get(made.run, ()))

@@ -18,7 +18,8 @@ from lotroot.processes.definition import Limits, Plant, Resource
 from lotroot.production.tables import run, run_output, run_use
 from lotroot.quality.facts import checked
 from lotroot.theory.dies import Drift, Reading, Through, drift, due_g, through
-from lotroot.tracing.die_spans import Drawn, Span, Use, finished_in, part, spans
+from lotroot.theory.sizes import MOST_MASS_G
+from lotroot.tracing.die_spans import Drawn, Spans, Use, finished_in, part, spans
 
 LEAST_READINGS = 5
 """Fewer say nothing of the wear: a gauge's own step is as large as the wear of tonnes (our own choice)."""
@@ -30,12 +31,14 @@ _uses = (
     .where(run_use.c.run.in_(_mine), run.c.voided == 0)
 )
 _made = (
-    select(run_output)
+    select(
+        *(run_output.c[name] for name in ("run", "seq", "lot", "stream", "amount", "began", "ended")),
+    )
     .where(run_output.c.run.in_(_mine), run_output.c.voided == 0, run_output.c.ended > bindparam("since"))
     .order_by(run_output.c.ended, run_output.c.event)
 )
 _read = (
-    select(run_output.c.run, run_output.c.seq, checked.c.readings)
+    select(run_output.c.run, run_output.c.seq, checked.c.lot, checked.c.at, checked.c.readings)
     .join(checked, checked.c.lot == run_output.c.lot)
     .where(run_output.c.run.in_(_mine), run_output.c.voided == 0, run_output.c.ended > bindparam("since"))
     .where(checked.c.characteristic == bindparam("what"), checked.c.voided == 0)
@@ -59,6 +62,15 @@ class RunThrough(NamedTuple):
     mass_g: int
 
 
+class Read(NamedTuple):
+    """A diameter that was read, decimal text in mm, and what had gone through the last die by then."""
+
+    lot: str
+    at: int
+    size_mm: str
+    through_g: int
+
+
 class Wear(NamedTuple):
     """A set of dies: each die, the runs, and the wear of the last one.
 
@@ -70,7 +82,7 @@ class Wear(NamedTuple):
     resource: Resource
     dies: tuple[DieWear, ...]
     runs: tuple[RunThrough, ...]
-    readings: int
+    readings: tuple[Read, ...]
     upper: Limits | None
     line: Drift | None
     left_g: int | None
@@ -79,7 +91,7 @@ class Wear(NamedTuple):
 class _Past(NamedTuple):
     """When a set worked, and what was made then, in order."""
 
-    spans: list[Span]
+    spans: Spans
     made: dict[tuple[str, int], Drawn]
 
 
@@ -96,14 +108,21 @@ def wear(connection: Connection, thing: str) -> Wear:
     resource = plant.resource(code_of(connection, thing, "resource"))
     dies = dies_in_force(resource, recuts_of(connection, thing))
     past = _past(connection, thing, resource, min((die.since for die in dies), default=0))
-    worn = tuple(DieWear(die, _through(past, die)) for die in dies)
+    masses = {since: _masses(past, since) for since in {die.since for die in dies}}
+    worn = tuple(DieWear(die, through(masses[die.since], Decimal(die.size_mm))) for die in dies)
     upper = _upper(connection, plant, resource, past)
     readings = _readings(connection, thing, past, (_characteristic(plant, resource), dies)) if dies else []
-    line = drift(readings) if len(readings) >= LEAST_READINGS else None
+    line = _line(readings)
     high = upper.high if upper is not None else None
     due = due_g(line, Decimal(high)) if line is not None and high is not None else None
     left = None if due is None else max(due - worn[-1].through.mass_g, 0)
-    return Wear(thing, resource, worn, _runs(past), len(readings), upper, line, left)
+    return Wear(thing, resource, worn, _runs(past), tuple(readings), upper, line, left)
+
+
+def _line(readings: Sequence[Read]) -> Drift | None:
+    if len(readings) < LEAST_READINGS:
+        return None
+    return drift([Reading(one.through_g, Decimal(one.size_mm)) for one in readings])
 
 
 def _past(connection: Connection, thing: str, resource: Resource, since: int) -> _Past:
@@ -132,9 +151,11 @@ def _of_kind(connection: Connection, kind: str) -> set[str]:
     return {row.number for row in things(connection) if row.kind == "resource" and row.code in codes}
 
 
-def _through(past: _Past, die: Die) -> Through:
-    masses = [part(one, past.spans, die.since) for one in past.made.values()]
-    return through([mass for mass in masses if mass], Decimal(die.size_mm))
+def _masses(past: _Past, since: int) -> list[int]:
+    """What went through a die that is there since then, in parts as large as theory takes."""
+    total = sum(part(one, past.spans, since) for one in past.made.values())
+    whole, rest = divmod(total, MOST_MASS_G)
+    return [MOST_MASS_G] * whole + [rest] * bool(rest)
 
 
 def _runs(past: _Past) -> tuple[RunThrough, ...]:
@@ -160,9 +181,7 @@ def _upper(connection: Connection, plant: Plant, resource: Resource, past: _Past
     return plant.limits(what, product) if what and product in plant.products else None
 
 
-def _readings(
-    connection: Connection, thing: str, past: _Past, of: tuple[str, Sequence[Die]]
-) -> list[Reading]:
+def _readings(connection: Connection, thing: str, past: _Past, of: tuple[str, Sequence[Die]]) -> list[Read]:
     """Each reading with what had gone through the last die by the end of what was read.
 
     One that is half or double the die's size is a slip, which its check has said; it is no wear.
@@ -176,7 +195,7 @@ def _readings(
             by[key] = so_far
     rows = connection.execute(_read, {"thing": thing, "since": since, "what": what})
     return [
-        Reading(by[row.run, row.seq], Decimal(text))
+        Read(row.lot, row.at, text, by[row.run, row.seq])
         for row in rows
         if (row.run, row.seq) in by
         for text in row.readings.split()

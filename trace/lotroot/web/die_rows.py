@@ -44,7 +44,7 @@ def _dies(one: Wear) -> list[dict[str, Any]]:
                 "since": iso(worn.die.since) if worn.die.since else None,
                 "through_g": worn.through.mass_g,
                 "through_mm": worn.through.length_mm,
-                "readings": one.readings if last else None,
+                "readings": len(one.readings) if last else None,
                 "mm_per_tonne": f"{line.mm_per_tonne:.6f}" if line else None,
                 "upper_mm": one.upper.high if last and one.upper else None,
                 "left_g": one.left_g if last else None,

@@ -40,10 +40,8 @@ class WrongField(Exception):
 def proposed(asked: Mapping[str, str], most_in_all: Decimal = MOST_IN_ALL) -> Proposal:
     """The row for what was typed. Raises WrongField."""
     rod, wire = _size(asked, "rod", "Rod"), _size(asked, "wire", "Wire")
-    try:
-        growth(rod.mm, wire.mm)
-    except LotrootError as error:
-        raise WrongField("wire", error) from error
+    if wire.mm >= rod.mm:
+        raise WrongField("wire", _too_thick(rod, wire, asked["wire"]))
     most = _percent(asked["most"])
     try:
         limits = Limits(Decimal(0), most, max(most, most_in_all))
@@ -59,6 +57,15 @@ def proposed(asked: Mapping[str, str], most_in_all: Decimal = MOST_IN_ALL) -> Pr
     except LotrootError as error:
         raise WrongField("wire", error) from error
     return Proposal(rod, wire, check_dies(rod.mm, dies, limits))
+
+
+def _too_thick(rod: Size, wire: Size, typed: str) -> Unreadable:
+    return Unreadable(
+        f"Wire: {wire.shown} cannot be drawn from rod of {rod.shown}.",
+        value=typed,
+        expected=f"Expected less than {rod.shown}; a gauge is typed with its system, such as 12 BWG.",
+        next_step="Correct one of the two.",
+    )
 
 
 def _size(asked: Mapping[str, str], field: str, name: str) -> Size:

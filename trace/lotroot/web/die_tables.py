@@ -11,7 +11,7 @@ from lotroot.dies.fitting import percent
 from lotroot.dies.handling import HOWS
 from lotroot.theory.drawing import reduction_percent
 from lotroot.theory.sizes import shown
-from lotroot.tracing.wear import LEAST_READINGS, RunThrough, Wear
+from lotroot.tracing.wear import LEAST_READINGS, Read, RunThrough, Wear
 from lotroot.tracing.words import Words
 from lotroot.web.answers import count
 from lotroot.web.cells import Table, column, link
@@ -43,8 +43,8 @@ def dies_table(one: Wear, words: Words) -> Table:
         column("Size", "size", "mm"),
         column("Reduces by", "cut", "%"),
         column("In since", "since"),
-        column("Through it", "tonnes", "t"),
-        column("Through it", "km", "km"),
+        column("Mass through", "tonnes", "t"),
+        column("Length through", "km", "km"),
     ]
     return Table(one.resource.name, columns, rows, "plant.toml does not tell the dies of this set.")
 
@@ -57,7 +57,7 @@ def _cuts(sizes: Sequence[str]) -> Iterator[str]:
 def wear_words(one: Wear) -> str:
     """How fast the last die wears, when its change is due, and how that is known: one or two sentences."""
     if one.line is None:
-        known = count(one.readings, "reading") if one.readings else "no reading"
+        known = count(len(one.readings), "reading") if one.readings else "no reading"
         said = f"too few readings, {known} since it came in; {LEAST_READINGS} are needed"
         return f"Wear of the last die: {said}."
     opens = shown(one.line.mm_per_tonne * 1000, 2)
@@ -82,6 +82,26 @@ def due_words(one: Wear) -> str:
 def tonnes(grams: int) -> str:
     """Grams as tonnes with three decimals."""
     return f"{Decimal(grams) / TONNE:.3f}"
+
+
+def readings_table(some: Sequence[Read], words: Words) -> Table:
+    """What was read of the wire since the last die came in, the latest first: what the wear is known by."""
+    rows = [
+        {
+            "lot": link(one.lot),
+            "at": words.time(one.at),
+            "size": one.size_mm,
+            "tonnes": tonnes(one.through_g),
+        }
+        for one in reversed(some)
+    ]
+    columns = [
+        column("Wire", "lot"),
+        column("Read", "at"),
+        column("Diameter", "size", "mm"),
+        column("Mass through", "tonnes", "t"),
+    ]
+    return Table("Diameters read since the last die came in", columns, rows, "None was read.")
 
 
 def runs_table(some: Sequence[RunThrough], words: Words) -> Table:

@@ -17,7 +17,7 @@ from lotroot.web.answers import FILES, file_url, wanted
 from lotroot.web.desk import desk
 from lotroot.web.die_rows import runs_file, sets_file
 from lotroot.web.die_schedule import FIELDS, TAPERS, WrongField, proposed, schedule_table
-from lotroot.web.die_tables import KNOWN, dies_table, recuts_table, runs_table, wear_words
+from lotroot.web.die_tables import KNOWN, dies_table, readings_table, recuts_table, runs_table, wear_words
 from lotroot.web.frame import frame, signed_in
 
 blueprint = Blueprint("dies", __name__)
@@ -95,7 +95,12 @@ def _one(thing: str, errors: Errors | None = None) -> str:
     with desk().house.reading() as connection:
         words, worn = Words(connection), wear(connection, thing)
         recuts = recuts_of(connection, thing)
-        tables = [dies_table(worn, words), recuts_table(recuts, words), runs_table(worn.runs, words)]
+        tables = [
+            dies_table(worn, words),
+            readings_table(worn.readings, words),
+            recuts_table(recuts, words),
+            runs_table(worn.runs, words),
+        ]
     places = [(str(part.die.place), f"{part.die.place}: {part.die.size_mm} mm") for part in worn.dies]
     kept = {name: request.form.get(name, "") for name in ("place", "size", "how", "words")}
     values: dict[str, Any] = {
