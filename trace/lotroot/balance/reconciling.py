@@ -65,3 +65,13 @@ def verdict(left_over: int, spread: int, tolerance: int) -> str:
     if abs(left_over) <= spread:
         return WITHIN_SCALES
     return WITHIN_TOLERANCE if abs(left_over) <= tolerance else BEYOND
+
+
+def permille(part: int, whole: int) -> int | None:
+    """`part` of `whole` in thousandths, rounded half up; None for a part of nothing."""
+    return (2000 * part + whole) // (2 * whole) if whole > 0 else None
+
+
+def percent(thousandths: int | None) -> str:
+    """96.2 for 962; nothing where there is no part of anything."""
+    return "" if thousandths is None else f"{thousandths // 10}.{thousandths % 10}"

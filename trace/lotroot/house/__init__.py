@@ -7,6 +7,7 @@ from sqlalchemy import Connection, inspect
 
 from lotroot.database import Database
 from lotroot.errors import Unavailable
+from lotroot.house.catching_up import catch_up
 from lotroot.house.lock import hold
 from lotroot.house.schema import SCHEMA, migrate, revision
 from lotroot.ledger.triggers import expected_triggers, standing_triggers
@@ -31,7 +32,8 @@ def create(database: Database) -> None:
 def open_house(url: str) -> Database:
     """The database to serve or to write to, with its lock held until it is closed.
 
-    Status made by other rules is made anew. Raises Unavailable where the database is absent, in use,
+    Status made by other rules is made anew, and what this release adds to a record is added. Raises
+    Unavailable where the database is absent, in use,
     of another release, or unprotected.
     """
     with ExitStack() as stack:
@@ -43,6 +45,7 @@ def open_house(url: str) -> Database:
             _require_triggers(connection)
         if not is_current(database):
             rebuild(database)
+        catch_up(database)
         stack.pop_all()
         return database
 

@@ -38,6 +38,7 @@ from lotroot.receiving.handling import HANDLERS as RECEIVING
 from lotroot.receiving.handling import apply as apply_receiving
 from lotroot.reconciliation.apply import apply as apply_balances
 from lotroot.reconciliation.closing import balance
+from lotroot.reconciliation.handling import HANDLERS as RECONCILIATION
 from lotroot.recovery import HANDLERS as RECOVERY
 from lotroot.stock.apply import apply as apply_stock
 from lotroot.voiding.handling import HANDLERS as VOIDING
@@ -91,6 +92,7 @@ HANDLERS: dict[type, Handler] = {
     **CONFIRMING,
     **DISPATCH,
     **COMPLAINTS,
+    **RECONCILIATION,
     **VOIDING,
 }
 """Every command and who handles it."""

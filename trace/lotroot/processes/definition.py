@@ -80,6 +80,7 @@ LATER = {
     "CorrectBin": "CorrectAmount",
     "WeighEmpty": "EmptyCarrier",
     "RecutDie": "ChangeTool",
+    "CloseMonth": "CloseComplaint",
 }
 """Commands that came later, each with the older one whose roles have it where no role names it."""
 

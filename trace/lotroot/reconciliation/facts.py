@@ -69,3 +69,13 @@ class RunBalanced:
     run: str
     shift: str
     streams: tuple[StreamBalance, ...]
+
+
+@event
+@dataclass(frozen=True)
+class MonthClosed:
+    """A month of production days was closed, as the ledger told it up to an event and its hash."""
+
+    month: str
+    events: int
+    hash: str

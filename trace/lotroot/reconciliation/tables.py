@@ -1,7 +1,8 @@
 """Which tables hold how runs add up? All are status: rebuilt from events.
 
 A row is never changed but for `replaced`: the time at which a later posting made it out of date, None while
-it stands. So what was known on a day is the rows with `known` up to then and `replaced` not before.
+it stands. So what was known on a day is the rows with `known` up to then and `replaced` not before; what was
+known when the ledger ended in an event, those with `event` up to it and `replaced_by` not before.
 Times are in microseconds UTC.
 """
 
@@ -39,10 +40,22 @@ run_balance = Table(
     Column("other_spread", BigInteger, nullable=False),
     Column("known", BigInteger, nullable=False),
     Column("replaced", BigInteger),
+    Column("replaced_by", BigInteger),  # the event that did
     info=_STATUS,
 )
 Index("ix_run_balance_run", run_balance.c.run)
-Index("ix_run_balance_day", run_balance.c.day)
+# With what says when a row was known: what changed in a month is found without looking into its rows.
+Index(
+    "ix_run_balance_day",
+    run_balance.c.day,
+    run_balance.c.event,
+    run_balance.c.replaced_by,
+    run_balance.c.known,
+    run_balance.c.replaced,
+)
+Index("ix_run_balance_station", run_balance.c.station, run_balance.c.day)
+Index("ix_run_balance_product", run_balance.c.product, run_balance.c.day)
+Index("ix_run_balance_process", run_balance.c.process, run_balance.c.day)
 STANDS = run_balance.c.replaced.is_(None)
 index_where("ix_run_balance_stands", STANDS, run_balance.c.day)
 
@@ -62,6 +75,8 @@ balance_source = Table(
     Column("difference", BigInteger, nullable=False),
     info=_STATUS,
 )
+Index("ix_balance_source_heat", balance_source.c.heat)
+Index("ix_balance_source_supplier", balance_source.c.supplier)
 
 balance_scrap = Table(
     "balance_scrap",
@@ -72,5 +87,16 @@ balance_scrap = Table(
     Column("reason", Text, nullable=False),
     Column("how", Text, nullable=False),
     Column("amount", BigInteger, nullable=False),
+    info=_STATUS,
+)
+
+closed_month = Table(
+    "closed_month",
+    metadata,
+    Column("month", Text, primary_key=True),  # 2026-11
+    Column("events", BigInteger, nullable=False),  # its figures are what the ledger told up to this event
+    Column("hash", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    Column("person", Text, nullable=False),
     info=_STATUS,
 )

@@ -29,6 +29,7 @@ SENTENCES: dict[str, str] = {
     "RunOpened": "{process:process} began at {station:called}: run {run:called}, {shift}.",
     "RunClosed": "Run {run:called} was closed.",
     "RunBalanced": "Run {run:called} was added up: what went in against what came out of it.",
+    "MonthClosed": "{month} was closed, as told up to event {events}.",
     "RunReopened": "Run {run:called} was opened again.",
     "RunVoided": "Run {run:called} was taken back: it never was.",
     "RunPersonCorrected": "{person:called} worked run {run:called}, not {was:called}.",

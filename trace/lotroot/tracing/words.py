@@ -104,6 +104,10 @@ class Words:
         found = [(number, name) for number, name in self._names.items() if number.startswith(Family.PERSON)]
         return sorted((one for one in found if len(one[0]) == NUMBER), key=lambda one: one[1])
 
+    def numbers_of(self, kind: str) -> list[str]:
+        """The numbers of all things of a kind, such as stations."""
+        return [number for number, row in self._things.items() if row.kind == kind]
+
     def party(self, code: str) -> str:
         """A supplier's or customer's name."""
         return self._names.get(code, code)

@@ -37,6 +37,7 @@ from lotroot.web import (
     lot_acts,
     lots,
     met,
+    months,
     morning,
     moving,
     packing,
@@ -58,6 +59,8 @@ from lotroot.web import (
     tares,
     tray,
     yields,
+    yields_losses,
+    yields_runs,
 )
 from lotroot.web.acting import new_key
 from lotroot.web.desk import Desk
@@ -109,6 +112,9 @@ MODULES: tuple[Any, ...] = (
     gaps,
     yields,
     figures,
+    yields_runs,
+    yields_losses,
+    months,
     stretch,
     lineage_picture,
     api,

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
+from lotroot.balance.reconciling import percent, permille
 from lotroot.quantities import MINUS
 from lotroot.reconciliation.facts import StreamBalance
 from lotroot.reconciliation.sides import THEORY
 from lotroot.tracing.words import Words
-from lotroot.tracing.yields import percent, permille
 from lotroot.web.cells import Table, amounts, column
 
 KNOWN_BY = {

@@ -159,6 +159,8 @@ def _direction() -> Direction:
 
 
 def _harmless(cell: Any) -> str:
-    """A text that a spreadsheet does not take for a formula (OWASP, CSV injection)."""
+    """A text that a spreadsheet does not take for a formula (OWASP, CSV injection); a number is none."""
     text = str(cell)
+    if isinstance(cell, int):
+        return text
     return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
+from lotroot.balance.reconciling import percent, permille
 from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
 from lotroot.tracing.words import Moment, Words
-from lotroot.tracing.yields import percent, permille
 from lotroot.web.balance_tables import SCRAP_KNOWN, balance_tables
 from lotroot.web.cells import Table, amounts, column, link
 

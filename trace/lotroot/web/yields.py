@@ -1,4 +1,4 @@
-"""What did each step yield lately, and where did the rest go?"""
+"""What did the plant yield, sorted as one likes, over some production days, as known now or before?"""
 
 from collections.abc import Sequence
 from typing import Any
@@ -6,72 +6,81 @@ from typing import Any
 from flask import Blueprint, Response, make_response, render_template, request
 
 from lotroot.errors import LotrootError
+from lotroot.plant.adopted import current_plant, parties
+from lotroot.reconciliation.knowing import NOW
+from lotroot.reconciliation.sums import Figures
+from lotroot.reconciliation.yields import GROUPINGS, Line, yields
 from lotroot.tracing.words import Words
-from lotroot.tracing.yields import Yield, percent, yields
-from lotroot.web.answers import FILES, file_url, instead, wanted
-from lotroot.web.cells import Table, column
+from lotroot.web.answers import FILES, file_url, instead, iso, wanted
 from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in
-from lotroot.web.gaps import DAY, DAYS, days_of
 from lotroot.web.lineage_files import csv_answer
 from lotroot.web.problems import as_json
+from lotroot.web.yields_asked import NAMES, Question, address, frame_of, question, value_words
+from lotroot.web.yields_tables import changed_tables, yield_of, yield_tables
 
 blueprint = Blueprint("yields", __name__)
 
-FIELDS = ("process", "product", "role", "unit", "runs", "made", "scrap", "missing")
+FIELDS = ("by", "value", "name", "stream", "unit", *Figures._fields, "yield_percent")
 """Columns of the file: codes, and base units."""
-MEANING = (
-    "Used up is what is in the goods made, by-products among them, with scrap and what is missing; what came "
-    "off the machine again is not. More made than went in shows as less than nothing missing."
-)
+THEN_AND_NOW = tuple(f"{name}_now" for name in Figures._fields)
+"""Further ones where ?known= asks for what was known before."""
 
 
 @blueprint.get("/yields")
 def page() -> Response:
-    """Of runs closed in the last ?days=, 30 unless told."""
-    signed_in()
-    values: dict[str, Any] = {"days": request.args.get("days", "").strip() or str(DAYS)}
+    """Sorted ?by=, of the last ?days= or ?from= ?to=, as ?known= at a time."""
+    plant = signed_in().plant
+    values: dict[str, Any] = kept("/yields")
     try:
-        since = desk().now() - days_of(values["days"]) * DAY
         with desk().house.reading() as connection:
-            found, words = yields(connection, since), Words(connection)
+            asked, words = question(plant or current_plant(connection), desk().now()), Words(connection)
+            found = yields(connection, asked.asked, asked.by)
+            now = yields(connection, asked.asked._replace(then=NOW), asked.by) if asked.past else found
+            firms = [row.code for row in parties(connection, "supplier")]
     except LotrootError as error:
         return instead("yields.html", error, values)
     if wanted() in FILES:
-        return _file(found)
-    values |= {"tables": [_table(found, words)], "file_url": file_url}
-    return make_response(render_template("yields.html", **frame(**values)))
+        return _file(found, now, asked, words)
+    values |= frame_of(asked, words, "/yields", firms)
+    values["tables"] = yield_tables(found, asked, words)
+    if asked.past:
+        values["tables"] += changed_tables(found, now, asked, words)
+        values["more"] = [("The runs that changed since", address("/yields/changes", asked))]
+    return make_response(render_template("yields.html", **frame(**values, file_url=file_url)))
 
 
-def _table(found: Sequence[Yield], words: Words) -> Table:
-    rows = [
-        {
-            "process": words.process(one.process),
-            "product": words.product(one.product),
-            "role": one.role,
-            "runs": str(one.runs),
-            "used": words.amount(one.used, one.unit),
-            "made": words.amount(one.made, one.unit),
-            "scrap": words.amount(one.scrap, one.unit) if one.scrap else "",
-            "missing": words.amount(one.missing, one.unit) if one.missing else "",
-            "yield": percent(one.permille),
-        }
-        for one in found
-    ]
-    columns = [
-        column("Step", "process"),
-        column("For", "product"),
-        column("Input", "role"),
-        column("Runs", "runs", ""),
-        column("Used up", "used", ""),
-        column("In what was made", "made", ""),
-        column("Scrap", "scrap", ""),
-        column("Missing", "missing", ""),
-        column("Yield", "yield", "%"),
-    ]
-    return Table("What each step yielded", columns, rows, "No run was closed in this time.", MEANING)
+def kept(way: str) -> dict[str, Any]:
+    """The form as it was sent, for a page that says what was wrong with it."""
+    told = {name: request.args.get(name, "") for name in ("by", "from", "to", "known", *GROUPINGS)}
+    groupings = list(NAMES.items())
+    return {"page": way, "asked": told, "only": told, "groupings": groupings, "choices": {}, "ways": []}
 
 
-def _file(found: Sequence[Yield]) -> Response:
-    rows = [{name: getattr(one, name) for name in FIELDS} for one in found]
-    return csv_answer("yields", FIELDS, rows) if wanted() == "csv" else as_json({"yields": rows}, 200)
+def _file(found: Sequence[Line], now: Sequence[Line], asked: Question, words: Words) -> Response:
+    after = {(one.value, one.stream, one.unit): one.figures for one in now}
+    rows = [_row(one, asked, words) for one in found]
+    fields: Sequence[str] = FIELDS
+    if asked.past:
+        fields = (*FIELDS, *THEN_AND_NOW)
+        before = {(one.value, one.stream, one.unit): one.figures for one in found}
+        keys = [*before, *(key for key in after if key not in before)]
+        rows = [
+            _row(Line(*key, before.get(key, Figures())), asked, words) | _now(after.get(key, Figures()))
+            for key in keys
+        ]
+    if wanted() == "csv":
+        return csv_answer("yields", fields, rows)
+    at = asked.asked.then.at
+    body = {"by": asked.by, "from": asked.asked.first, "to": asked.asked.last, "only": dict(asked.asked.only)}
+    return as_json({**body, "known": iso(at) if at is not None else "", "yields": rows}, 200)
+
+
+def _row(one: Line, asked: Question, words: Words) -> dict[str, Any]:
+    name = value_words(words, asked.by, one.value)
+    of = {"by": asked.by, "value": one.value, "name": name, "stream": one.stream, "unit": one.unit}
+    return {**of, **one.figures._asdict(), "yield_percent": yield_of(one.figures)}
+
+
+def _now(figures: Figures) -> dict[str, Any]:
+    return {f"{name}_now": amount for name, amount in figures._asdict().items()}
