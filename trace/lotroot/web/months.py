@@ -22,7 +22,7 @@ from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in
 from lotroot.web.yields_asked import WAYS, Question
 from lotroot.web.yields_runs import changes_file, changes_table
-from lotroot.web.yields_tables import changed_tables, linked, part, yield_of
+from lotroot.web.yields_tables import changed_tables, linked, part, with_something, yield_of
 
 blueprint = Blueprint("months", __name__)
 
@@ -155,15 +155,11 @@ def _figures(lines: Sequence[Line], words: Words) -> Table:
         }
         for place, one in enumerate(lines)
     ]
-    heads = [column(head, name, columns[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)]
-    return Table(
-        f"As closed: {lines[0].stream}",
-        [
-            column("Process", "process"),
-            column("Runs", "runs", ""),
-            *heads,
-            column("Yield", "yield", "%"),
-            column("Difference", "off", "%"),
-        ],
-        rows,
-    )
+    heads = [
+        column("Process", "process"),
+        column("Runs", "runs", ""),
+        *(column(head, name, columns[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)),
+        column("Yield", "yield", "%"),
+        column("Difference", "off", "%"),
+    ]
+    return Table(f"As closed: {lines[0].stream}", with_something(heads, rows), rows)

@@ -1,5 +1,6 @@
 """What was thrown away and why, and where did mass go missing?"""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
@@ -155,10 +156,10 @@ def missing() -> Response:
 
 
 def _largest(lines: Sequence[Line]) -> list[Line]:
-    return sorted(
-        (one for one in lines if one.figures.difference or one.figures.missing),
-        key=lambda one: (-abs(one.figures.difference), one.value, one.stream),
-    )
+    """Lines with a difference, the largest first; units apart, that of the most lines first."""
+    off = [one for one in lines if one.figures.difference or one.figures.missing]
+    units = Counter(one.unit for one in off)
+    return sorted(off, key=lambda one: (-units[one.unit], one.unit, -abs(one.figures.difference), one.value))
 
 
 def _missing_row(by: str, one: Line, words: Words) -> dict[str, Any]:

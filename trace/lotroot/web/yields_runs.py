@@ -20,7 +20,7 @@ from lotroot.web.lineage_files import csv_answer
 from lotroot.web.problems import as_json
 from lotroot.web.yields import kept
 from lotroot.web.yields_asked import Question, frame_of, question, value_words
-from lotroot.web.yields_tables import yield_of
+from lotroot.web.yields_tables import with_something, yield_of
 
 blueprint = Blueprint("yields_runs", __name__)
 
@@ -74,19 +74,19 @@ def _table(found: Sequence[Behind], asked: Question, words: Words) -> Table:
             **_about(one.row, words),
             **{name: columns[name].texts[place] if getattr(one.figures, name) else "" for name in _AMOUNTS},
             "yield": yield_of(one.figures),
-            "verdict": tag(one.row.verdict, "stop") if one.beyond else one.row.verdict,
+            "verdict": tag(one.row.verdict) if one.beyond else one.row.verdict,
         }
         for place, one in enumerate(shown)
     ]
-    heads = [column(head, name, columns[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)]
+    heads = [
+        *_about_columns(),
+        *(column(head, name, columns[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)),
+        column("Yield", "yield", "%"),
+        column("Difference is", "verdict"),
+    ]
     notes = [OF_PART if of_sources(asked.asked) else "", _more(found)]
-    return Table(
-        "Runs, the largest difference first",
-        [*_about_columns(), *heads, column("Yield", "yield", "%"), column("Difference is", "verdict")],
-        rows,
-        "No run was closed in this time.",
-        " ".join(filter(None, notes)),
-    )
+    title, empty = "Runs, the largest difference first", "No run was closed in this time."
+    return Table(title, with_something(heads, rows), rows, empty, " ".join(filter(None, notes)))
 
 
 def _more(found: Sequence[Any]) -> str:
@@ -97,7 +97,7 @@ def _about(row: Row[Any], words: Words) -> dict[str, Any]:
     shift = value_words(words, "shift", row.shift) if row.shift else ""
     return {
         "run": link(row.run),
-        "what": ", ".join(filter(None, (words.process(row.process), words.product(row.product)))),
+        "what": words.product(row.product) or words.process(row.process),
         "station": words.called(row.station),
         "day": f"{row.day} {shift}".strip(),
         "stream": row.stream,
@@ -187,7 +187,7 @@ def _moved(then: Figures | None, now: Figures | None, unit: str, words: Words) -
     told = [
         f"{name} {'+' if amount > 0 else ''}{words.amount(amount, unit)}" for name, amount in named if amount
     ]
-    return ", ".join(told) or "the same amounts"
+    return ", ".join(told) or ("the same amounts" if then and now else "")
 
 
 def changes_file(found: Sequence[Change]) -> Response:

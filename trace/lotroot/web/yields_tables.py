@@ -1,6 +1,6 @@
 """How do yields stand in tables: a line a value, units and streams apart, each figure leading to its runs?"""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -12,7 +12,7 @@ from lotroot.reconciliation.sums import OF_SOURCES, Figures
 from lotroot.reconciliation.yields import Line
 from lotroot.tracing.words import Words
 from lotroot.web.answers import count
-from lotroot.web.cells import Table, amounts, column
+from lotroot.web.cells import Row, Table, amounts, column
 from lotroot.web.yields_asked import NAMES, Question, address, narrowed, value_words
 
 RUNS = "/yields/runs"
@@ -20,8 +20,10 @@ MOST = 60
 """Lines of a table; the files have all."""
 MEANING = (
     "Yield is goods and by-products of what was used; used is what went in and did not come off again as it "
-    "was. A difference above zero is missing, below zero too much."
+    "was. A difference above zero is missing, below zero too much. Beyond: runs whose difference is beyond "
+    "tolerance."
 )
+STEPS = "All adds up every step: wire that is drawn and then made into nails is used twice."
 OF_PARTS = (
     "By supplier and heat: what was made of theirs, by-products among it, by the loads of each run; a loss "
     "that the process names is still in the difference here."
@@ -29,6 +31,8 @@ OF_PARTS = (
 _AMOUNTS = ("used", "good", "by_product", "scrap", "loss", "difference")
 _HEADS = ("Used", "Goods", "By-products", "Scrap", "Loss", "Difference")
 ALL = "All"
+ARROW = " → "
+MAY_LACK = ("by_product", "scrap", "loss", "beyond", "stream")
 
 
 def linked(text: str, to: str) -> Markup | str:
@@ -48,11 +52,14 @@ def yield_of(figures: Figures) -> str:
 
 def yield_tables(found: Sequence[Line], asked: Question, words: Words) -> list[Table]:
     """One table for each stream and unit."""
-    tables = [_table(list(lines), asked, words) for _, lines in groupby(found, key=_apart)]
+    sorts = [list(lines) for _, lines in groupby(found, key=_apart)]
+    sorts.sort(key=lambda lines: -sum(one.figures.runs for one in lines))
+    tables = [_table(lines, asked, words) for lines in sorts]
     empty = Table(f"Yield by {NAMES[asked.by].lower()}", [], [], "No run was closed in this time.")
     last = (tables or [empty])[-1]
-    note = f"{MEANING} {OF_PARTS}" if asked.by in OF_SOURCES else MEANING
-    return [*tables[:-1], last._replace(note=" ".join(filter(None, (last.note, note))))]
+    steps = STEPS if len(found) > 1 and "process" not in asked.asked.only else ""
+    notes = (last.note, MEANING, OF_PARTS if asked.by in OF_SOURCES else "", steps)
+    return [*tables[:-1], last._replace(note=" ".join(filter(None, notes)))]
 
 
 def _apart(one: Line) -> tuple[str, str]:
@@ -64,30 +71,32 @@ def _table(lines: list[Line], asked: Question, words: Words) -> Table:
     total = _total(one.figures for one in lines)
     rows = [one.figures for one in shown] + ([total] if len(lines) > 1 else [])
     unit = lines[0].unit
-    columns = {name: amounts([(getattr(one, name), unit) for one in rows], words.plant) for name in _AMOUNTS}
+    texts = {name: amounts([(getattr(one, name), unit) for one in rows], words.plant) for name in _AMOUNTS}
     cells = [
-        _cells(one.figures, {name: columns[name].texts[place] for name in _AMOUNTS}, asked, one.value)
+        _cells(one.figures, {name: texts[name].texts[place] for name in _AMOUNTS}, asked, one.value)
         | {"value": linked(value_words(words, asked.by, one.value), _closer(asked, one.value))}
         for place, one in enumerate(shown)
     ]
     if len(lines) > 1:
-        texts = {name: columns[name].texts[-1] for name in _AMOUNTS}
-        cells.append(_cells(total, texts, asked, None) | {"value": ALL})
-    heads = [column(head, name, columns[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)]
-    more = f"{count(len(lines) - MOST, 'further line')} are in the file." if len(lines) > MOST else ""
-    return Table(
-        f"Yield by {NAMES[asked.by].lower()}: {lines[0].stream}",
-        [
-            column(NAMES[asked.by], "value"),
-            column("Runs", "runs", ""),
-            *heads,
-            column("Yield", "yield", "%"),
-            column("Difference", "off", "%"),
-            column("Runs beyond tolerance", "beyond", ""),
-        ],
-        cells,
-        note=more,
-    )
+        last = {name: texts[name].texts[-1] for name in _AMOUNTS}
+        cells.append(_cells(total, last, asked, None) | {"value": ALL})
+    heads = [column(head, name, texts[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)]
+    more = f"{count(len(lines) - MOST, 'further line')} in the file." if len(lines) > MOST else ""
+    columns = [
+        column(NAMES[asked.by], "value"),
+        column("Runs", "runs", ""),
+        *heads,
+        column("Yield", "yield", "%"),
+        column("Difference", "off", "%"),
+        column("Beyond", "beyond", ""),
+    ]
+    title = f"Yield by {NAMES[asked.by].lower()}: {lines[0].stream}"
+    return Table(title, with_something(columns, cells), cells, note=more)
+
+
+def with_something(columns: Sequence[Mapping[str, Any]], rows: Sequence[Row]) -> list[Mapping[str, Any]]:
+    """The columns without those of by-products, scrap, loss and the like in which there is nothing."""
+    return [one for one in columns if one["key"] not in MAY_LACK or any(row[one["key"]] for row in rows)]
 
 
 def _total(some: Iterable[Figures]) -> Figures:
@@ -135,7 +144,11 @@ def changed_tables(then: Sequence[Line], now: Sequence[Line], asked: Question, w
         ("Difference", "difference"),
         ("Yield, %", "yield"),
     )
-    heads += [column(f"{head}: then → now", name, "") for head, name in pairs]
+    heads += [
+        column(f"{head}: then → now", name, "")
+        for head, name in pairs
+        if name in ("used", "yield") or any(ARROW in row[name] for row in rows)
+    ]
     note = "" if not rows else "Made is goods and by-products. A figure that did not change stands once."
     return [Table("What has changed since", heads, rows, "Nothing has changed since.", note)]
 
@@ -166,4 +179,4 @@ def _amount(figures: Figures, name: str) -> int:
 
 
 def _two(then: str, now: str) -> str:
-    return now if then == now else f"{then or 'none'} → {now or 'none'}"
+    return now if then == now else f"{then or 'none'}{ARROW}{now or 'none'}"
