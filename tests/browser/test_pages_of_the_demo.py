@@ -88,6 +88,7 @@ def stories(house: Database) -> tuple[str, ...]:
         "/gaps",
         "/yields",
         "/dies",
+        "/mass?day=2026-11-18&of=g.step.slitting",
     )
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
     return (

@@ -35,6 +35,7 @@ PAGES = (
         "/find",
         "/yields",
         "/dies",
+        "/mass",
         "/gaps",
         "/health",
         "/compare",

@@ -7,9 +7,12 @@ import pytest
 from lotroot.database import Database
 from lotroot.genealogy.lots import find_lot
 from lotroot.holds.reach import held_among, held_by
+from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing import trace
 from lotroot.tracing.asking import asked
 from lotroot.tracing.gaps import gaps
+from lotroot.tracing.mass_days import Behind, Days, days_beside, runs_behind
+from lotroot.tracing.mass_rows import mass_facts
 from lotroot.tracing.met import KINDS, Met, Window, last_change, lots_met
 from lotroot.tracing.recall import recall
 from lotroot.tracing.sources import sources_on
@@ -20,6 +23,7 @@ from sqlalchemy import text
 EVER = Window(0, 2**62)
 COIL, BOXES, PALLET, HELD = "C2600002933", "N2600007923", "P2600000647", "R2600009085"
 """Of the demo plant, which is the same at each build."""
+DAY = Days("2026-11-12", "2026-11-12")
 
 QUESTIONS: dict[str, Callable[[Any], Any]] = {
     **{
@@ -37,6 +41,11 @@ QUESTIONS: dict[str, Callable[[Any], Any]] = {
     "back": lambda connection: trace(connection, BOXES, "up"),
     "back from a pallet": lambda connection: trace(connection, PALLET, "up"),
     "forward": lambda connection: trace(connection, COIL, "down"),
+    "mass of a day": lambda connection: mass_facts(connection, DAY, plant_or_none(connection)),
+    "days beside": lambda connection: days_beside(connection, DAY),
+    "runs behind": lambda connection: runs_behind(
+        connection, DAY, Behind("g", ("wire_drawing", "slitting"), "scrap")
+    ),
     "least and most": lambda connection: up(connection, asked(connection, BOXES), bounded=True),
 }
 

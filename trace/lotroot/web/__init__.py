@@ -6,7 +6,8 @@ All of them end in `door.post`; nothing here decides, and nothing here writes bu
 **An office page** is a module of this package with a blueprint, named in `app.MODULES`:
 
     blueprint = Blueprint("holds", __name__)
-    NAV = (("Holds", "holds.page"),)                      # label and endpoint for the list of pages
+    NAV = (("Holds", "holds.page"),)                      # label and endpoint for the list of pages; a
+                                                          # command third: for those who may post it
 
     @blueprint.get("/holds")
     def page() -> str:

@@ -109,11 +109,15 @@ def frame(kind: str = "office", **more: Any) -> dict[str, Any]:
 
 
 def pages_for_nav() -> list[dict[str, Any]]:
-    """The pages that put themselves into the list of pages, in the order they were registered."""
-    listed: list[tuple[str, str]] = current_app.extensions["lotroot_nav"]
+    """The pages that put themselves into the list of pages, in the order they were registered.
+
+    One that names a command is listed for those whose roles cover it; it may be opened by all.
+    """
+    listed: list[tuple[str, str, *tuple[type, ...]]] = current_app.extensions["lotroot_nav"]
     return [
         {"label": label, "url": url_for(endpoint), "current": request.endpoint == endpoint}
-        for label, endpoint in listed
+        for label, endpoint, *commands in listed
+        if all(who().may(command) for command in commands)
     ]
 
 
