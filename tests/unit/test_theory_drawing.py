@@ -37,6 +37,23 @@ def test_every_draft_may_fit_and_the_whole_still_be_too_much() -> None:
     assert not row.total_fits and not row.fits
 
 
+@pytest.mark.parametrize(
+    ("least", "most", "verdict"),
+    [("10", "36", "fits"), ("36", "40", "fits"), ("10", "35.99", "too heavy"), ("36.01", "40", "too light")],
+)
+def test_a_draft_at_a_limit_is_within_it(least: str, most: str, verdict: str) -> None:
+    """10 to 8 mm is 36 % to the last digit, and so is the whole of one die."""
+    row = drawing.check_dies(10, [8], drawing.Limits(D(least), D(most), max(D(36), D(most))))
+    assert row.drafts[0].verdict == verdict
+    assert row.total_fits
+    if verdict == "fits":
+        assert row.drafts[0].smallest_mm <= 8 <= row.drafts[0].largest_mm
+
+
+def test_a_row_may_take_all_that_may_be_taken_from_the_rod() -> None:
+    assert die_schedule.equal_schedule(10, 8, drawing.Limits(D(10), D(36), D(36))) == (8,)
+
+
 def test_without_a_least_any_die_below_the_one_before_fits() -> None:
     row = drawing.check_dies(D(5), [D("4.99")], drawing.Limits(D(0), D(25), D(90)))
     assert row.drafts[0].largest_mm == D("4.999")
@@ -147,12 +164,12 @@ def test_sine_and_cosine_are_those_of_the_circle() -> None:
         (lambda: die_schedule.passes(D(5), D(6), D(20)), "diameter after", 6, "less than"),
         (lambda: die_schedule.passes(D(60), D("0.01"), D(2)), "finished wire", "0.01", "40 drafts"),
         # limits that are none
-        (lambda: drawing.Limits(D(10), D(64), D(90)), "most of a draft", 64, "less than 63.2 %"),
+        (lambda: drawing.Limits(D(10), D(64), D(90)), "most of a draft", 64, "to 63.2 %"),
         (lambda: drawing.Limits(D(10), D("NaN"), D(90)), "most of a draft", "NaN", "63.2 %"),
-        (lambda: drawing.Limits(D(10), D(0), D(90)), "most of a draft", 0, "more than 0"),
-        (lambda: drawing.Limits(D(25), D(20), D(90)), "least of a draft", 25, "less than the most, 20 %"),
+        (lambda: drawing.Limits(D(10), D(0), D(90)), "most of a draft", 0, "from 0.001"),
+        (lambda: drawing.Limits(D(25), D(20), D(90)), "least of a draft", 25, "from 0 to 20 %"),
         (lambda: drawing.Limits(D(-1), D(20), D(90)), "least of a draft", -1, "from 0"),
-        (lambda: drawing.Limits(D(5), D(20), D(100)), "most from the rod", 100, "less than 100 %"),
+        (lambda: drawing.Limits(D(5), D(20), D(100)), "most from the rod", 100, "from 20 to 99.9 %"),
         # schedules that cannot be
         (
             lambda: die_schedule.equal_schedule(D("5.5"), D(1), LIMITS),
@@ -182,6 +199,8 @@ def test_a_wrong_size_is_refused(call: Callable[[], object], field: str, value: 
 def test_no_field_of_drawing_takes_what_is_no_size() -> None:
     refuses_no_sizes(lambda value: drawing.reduction_percent(value, D(1)), "diameter before")
     refuses_no_sizes(lambda value: drawing.reduction_percent(D(5), value), "diameter after")
+    refuses_no_sizes(lambda value: drawing.Limits(D(0), value, D(90)), "most of a draft")
+    refuses_no_sizes(lambda value: drawing.Limits(D(0), D(5), value), "most from the rod")
     refuses_no_sizes(lambda value: drawing.check_dies(value, [D(1)], LIMITS), "rod diameter")
     refuses_no_sizes(lambda value: dies.through([1000], value), "wire diameter")
     refuses_no_sizes(lambda value: drawing_stress.mean_flow_mpa(400, D("0.3"), value), "strain")

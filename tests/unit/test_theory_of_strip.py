@@ -110,7 +110,8 @@ def test_caps_are_stacked_and_timed() -> None:
         (lambda: coil.face_mm2(508, 1200), "inner diameter", 1200, "less than the outer one, 508 mm"),
         (lambda: coil.face_mm2(508, 508), "inner diameter", 508, "less than"),
         (lambda: coil.length_by_diameters_mm(510, 508, D("1.5")), "sheet thickness", "1.5", "wall, 1 mm"),
-        (lambda: coil.agreement(5, 0), "length by mass", 0, "more than 0"),
+        (lambda: coil.agreement(5, 0), "length by mass", 0, "from 1"),
+        (lambda: coil.agreement(-5, 5), "length by diameters", -5, "from 1"),
         (lambda: coil.length_by_mass_mm(0, 1000, 1), "coil mass", 0, "from 1"),
         # knives: strips wider than the coil
         (

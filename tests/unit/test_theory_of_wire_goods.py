@@ -186,6 +186,7 @@ def test_one_roll_has_no_deviation() -> None:
             lambda: fabric.whole_wires(150, fabric.Wires(D(6), D(50), D(80)), "cross"),
             "edge beside cross wires", 80, "half the sheet, 75 mm",
         ),
+        (lambda: fabric.whole_wires(0, WIRES), "sheet across its long wires", 0, "from 1"),
         (lambda: fabric.counted(fabric.Sheet(0, 2400, WIRES, WIRES)), "sheet length", 0, "from 1"),
         (lambda: fabric.counted(fabric.Sheet(4800, 10**9, WIRES, WIRES)), "sheet width", 10**9, "to 5000"),
         (lambda: fabric.sheet_g(0, 4800, 2400), "mass of a square metre", 0, "g/m2"),

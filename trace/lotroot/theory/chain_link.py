@@ -63,7 +63,7 @@ def mg_per_m2(mesh_mm: Size, wire_mm: Size) -> Decimal:
 
 @exact
 def roll(
-    mesh_mm: Size, wire: CoatedWire | Decimal, height_mm: Size, length_mm: int, allowance: Size = 1
+    mesh_mm: Size, wire: CoatedWire | Size, height_mm: Size, length_mm: int, allowance: Size = 1
 ) -> Roll:
     """A roll by height x length; a bare diameter in mm stands for galvanised wire.
 

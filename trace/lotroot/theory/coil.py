@@ -11,6 +11,7 @@ from lotroot.theory.constants import PI, steel_kg_per_m3
 from lotroot.theory.sheet import thickness
 from lotroot.theory.sizes import (
     MOST_COIL_MM,
+    MOST_LENGTH_MM,
     MOST_MASS_G,
     MOST_WIDTH_MM,
     Size,
@@ -68,9 +69,9 @@ def length_by_mass_mm(mass_g: int, width_mm: Size, thickness_mm: Size) -> int:
 @exact
 def agreement(by_diameters_mm: int, by_mass_mm: int) -> Agreement:
     """How far the length by diameters lies above (+) the one by mass: gaps, or a wrong size or mass."""
-    if by_mass_mm <= 0:
-        raise refused("length by mass", by_mass_mm, "mm", "Expected more than 0 mm.")
-    return Agreement(by_diameters_mm, by_mass_mm, Decimal(100) * (by_diameters_mm - by_mass_mm) / by_mass_mm)
+    by_diameters = amount(by_diameters_mm, "length by diameters", "mm", MOST_LENGTH_MM)
+    by_mass = amount(by_mass_mm, "length by mass", "mm", MOST_LENGTH_MM)
+    return Agreement(by_diameters, by_mass, Decimal(100) * (by_diameters - by_mass) / by_mass)
 
 
 def width(value_mm: Size, field: str = "width") -> Decimal:

@@ -10,7 +10,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from itertools import pairwise
 from typing import Literal
 
-from lotroot.theory.sizes import MICROMETRE, Size, exact, positive, refused, shown
+from lotroot.theory.sizes import MICROMETRE, Size, exact, not_negative, positive, refused
 from lotroot.theory.wire import diameter
 
 MOST_DIES = 40
@@ -28,16 +28,10 @@ class Limits:
 
     def __post_init__(self) -> None:
         """Raises Unreadable where a limit is none, or they contradict each other."""
-        ceiling = heaviest_percent()
-        if not (self.most_percent.is_finite() and 0 < self.most_percent < ceiling):
-            expected = f"Expected more than 0 and less than {shown(ceiling, 1)} %."
-            raise refused("most of a draft", self.most_percent, "%", expected)
-        if not (self.least_percent.is_finite() and 0 <= self.least_percent < self.most_percent):
-            expected = f"Expected from 0 to less than the most, {self.most_percent} %."
-            raise refused("least of a draft", self.least_percent, "%", expected)
-        if not (self.most_total_percent.is_finite() and self.most_percent <= self.most_total_percent < 100):
-            expected = f"Expected from {self.most_percent} to less than 100 %."
-            raise refused("most from the rod", self.most_total_percent, "%", expected)
+        ceiling = heaviest_percent().quantize(Decimal("0.1"), ROUND_FLOOR)
+        most = positive(self.most_percent, "most of a draft", "%", ceiling)
+        not_negative(self.least_percent, "least of a draft", "%", most)
+        positive(self.most_total_percent, "most from the rod", "%", Decimal("99.9"), most)
 
 
 @dataclass(frozen=True, slots=True)

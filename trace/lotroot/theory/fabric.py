@@ -60,12 +60,12 @@ class Counted:
 
 
 @exact
-def whole_wires(across_mm: int, wires: Wires, role: str = "wires") -> int:
+def whole_wires(across_mm: int, wires: Wires, role: str = "long") -> int:
     """How many wires lie side by side: the first and last `edge_mm` from the edges, or further in.
 
     Raises Unreadable where the pitch is larger than the sheet, or the wire as thick as the pitch.
     """
-    across = Decimal(across_mm)
+    across = Decimal(amount(across_mm, f"sheet across its {role} wires", "mm", MOST_LENGTH_MM))
     wire = diameter(wires.wire_mm, f"{role} wire")
     pitch = positive(wires.pitch_mm, f"pitch of {role} wires", "mm", MOST_WIDTH_MM)
     edge = not_negative(wires.edge_mm, f"edge beside {role} wires", "mm", MOST_WIDTH_MM)
