@@ -90,6 +90,40 @@ def test_a_coil_recorded_on_a_machine_is_left_in_question(shop: Counting) -> Non
     shop.closes()
 
 
+def test_what_another_count_saw_is_not_written_off_before_that_is_settled(shop: Counting) -> None:
+    coil = shop.coil()
+    yard, rack = shop.start(), shop.start(RACK)
+    shop.see(rack, coil)
+    shop.finish(yard)
+    for finish in (False, True):
+        if finish:
+            shop.finish(rack)
+        with pytest.raises(Refused, match="was seen when Rack A, nails and fencing was counted"):
+            shop.settle(yard, "written_off", reason="not_found")
+    shop.settle(rack, "stays")
+    shop.settle(yard, "written_off", reason="not_found")
+    shop.closes()
+
+
+def test_boxes_seen_by_themselves_stay_behind_when_their_pallet_is_moved(shop: Counting) -> None:
+    lot = shop.boxes()
+    pallet = shop.pallet(lot, 1, 4)
+    yard, rack = shop.start(), shop.start(RACK)
+    shop.see(yard, shop.item(lot, 2), to=shop.item(lot, 3))
+    shop.see(rack, pallet)
+    shop.finish(yard)
+    shop.finish(rack)
+    said = shop.settle(rack, "moved").say
+    assert "2 items were seen by themselves at Coil yard: left there." in said
+    places = {row.first: row.spot for row in shop.house.ask(standings, lot)}
+    assert places == {1: pallet, 2: shop.place(YARD), 4: pallet, 5: shop.place("pack_floor")}
+    assert [(row.kind, row.first) for row in shop.house.ask(differences_of, yard)] == [
+        ("missing", 1),
+        ("missing", 4),
+    ]
+    shop.closes()
+
+
 # ---- found
 
 

@@ -3,17 +3,21 @@
 import re
 from collections.abc import Iterator
 from contextlib import ExitStack
+from dataclasses import replace
 
 import plants
 import pytest
 from engines import ENGINES, sqlite_url
 from facts_by_hand import PLACE, born, record, undone
 from houses import House, a_house
+from lotroot.counting.facts import CountFinished, CountOpened, Difference
 from lotroot.genealogy.events import LinksWritten, LotLink
+from lotroot.ledger.book import head
 from lotroot.ledger.proof import Finding
 from lotroot.stock.events import BORN, DIFFERENCE, SCRAP, TAKEN, Move, Moved
 from lotroot.verify import verdict, verify
 from lotroot.verify.conservation import conservation_finding
+from lotroot.verify.counts import count_finding
 from lotroot.verify.ranks import rank_finding
 from lotroot.verify.rebuilt import status_finding
 from sqlalchemy import text
@@ -200,3 +204,44 @@ def test_an_item_that_stands_at_two_spots_is_found(
         finding = conservation_finding(connection)
     assert (finding and finding.found) == found
     assert finding is None or finding.where == OTHER
+
+
+COUNTED = Difference(1, "missing", ROD, 0, 0, "", PLACE, PLACE, 590)
+
+
+@pytest.mark.parametrize(
+    ("facts", "statement", "found"),
+    [
+        pytest.param((CountOpened(PLACE), CountOpened(PLACE)), "", "2 open counts", id="two of a place"),
+        pytest.param(
+            (CountOpened(PLACE), CountFinished(1, PLACE, 1, 0, (COUNTED,))),
+            "UPDATE stock_count SET state = 'open'",
+            "difference 1 of a count that is open",
+            id="differences too early",
+        ),
+        pytest.param(
+            (CountFinished(1, PLACE, 1, 0, (COUNTED,)),),
+            "",
+            "difference 1 of a count that is not there",
+            id="of no count",
+        ),
+        pytest.param(
+            (CountOpened(PLACE), CountFinished(1, PLACE, 1, 0, (replace(COUNTED, lot=MORE),))),
+            "",
+            f"a difference about {MORE}",
+            id="about no goods",
+        ),
+    ],
+)
+def test_counts_that_contradict_themselves_are_found(
+    house: House, facts: tuple[CountOpened | CountFinished, ...], statement: str, found: str
+) -> None:
+    with undone(house) as connection:
+        opened = head(connection).count + 1
+        told = [replace(one, count=opened) if isinstance(one, CountFinished) else one for one in facts]
+        record(connection, *told)
+        if statement:
+            connection.execute(text(statement))
+        finding = count_finding(connection)
+    assert finding is not None
+    assert (finding.where, finding.found) in ((PLACE, found), (f"count {opened}", found))

@@ -39,6 +39,7 @@ sighting = Table(
     Column("at", BigInteger, nullable=False),
     info={"layer": "status"},
 )
+Index("ix_stock_count_seen_lot", sighting.c.lot)
 Index("ix_stock_count_seen_of", sighting.c.of_count, sighting.c.event)
 
 difference = Table(

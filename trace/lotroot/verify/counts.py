@@ -11,10 +11,10 @@ from lotroot.stock.tables import carrier
 
 _open = select(count.c.place).where(STILL_OPEN).order_by(count.c.place)
 _early = (
-    select(count.c.id, difference.c.seq, count.c.state)
+    select(difference.c.of_count, difference.c.seq, count.c.state)
     .join(count, count.c.id == difference.c.of_count, isouter=True)
     .where((count.c.state != "finished") | count.c.state.is_(None))
-    .order_by(count.c.id, difference.c.seq)
+    .order_by(difference.c.of_count, difference.c.seq)
 )
 _strange = (
     select(difference.c.of_count, difference.c.lot, difference.c.carrier)
@@ -33,8 +33,9 @@ def count_finding(connection: Connection) -> Finding | None:
             return Finding(place, f"{open_ones} open counts", "one at a time")
     early = connection.execute(_early).first()
     if early is not None:
+        state = early.state or "not there"
         return Finding(
-            f"count {early.id}", f"difference {early.seq} of a count that is {early.state}", "none"
+            f"count {early.of_count}", f"difference {early.seq} of a count that is {state}", "none"
         )
     strange = connection.execute(_strange).first()
     if strange is not None:

@@ -16,6 +16,7 @@ from lotroot.counting.choices import (
     Found,
     choices_of,
 )
+from lotroot.counting.elsewhere import seen_elsewhere
 from lotroot.counting.sightings import where_stands
 from lotroot.stock.carriers import carrier_or_none
 from lotroot.stock.standing import at_spot, standings
@@ -42,6 +43,7 @@ def difference_plate(connection: Connection, words: Words, row: Row[Any]) -> dic
         "product": product_of(words, row.lot) or _on_it(connection, words, row.carrier),
         "says": _says(words, row),
         "now": _now(connection, words, row),
+        "seen": _seen_elsewhere(connection, words, row),
         "looked_for": f"Looked for since {when(words.plant, row.at)}" if row.choice == LOOKED_FOR else "",
         "choices": [(code, CHOICES[code]) for code in choices if code != row.choice],
         "why": WRITTEN_OFF in choices,
@@ -49,6 +51,11 @@ def difference_plate(connection: Connection, words: Words, row: Row[Any]) -> dic
         if weigh and lot is not None and words.plant
         else "",
     }
+
+
+def _seen_elsewhere(connection: Connection, words: Words, row: Row[Any]) -> str:
+    there = seen_elsewhere(connection, row) if row.kind == MISSING else ""
+    return f"Seen when {words.called(there)} was counted." if there else ""
 
 
 def _on_it(connection: Connection, words: Words, carrier: str) -> str:
