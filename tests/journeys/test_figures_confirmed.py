@@ -14,10 +14,17 @@ from lotroot.errors import LotrootError, NotAllowed, Refused, Unknown, Unreadabl
 from lotroot.plant.adopted import current_plant
 from lotroot.plant.figures import LIMITS, LOSSES, limit_figure, loss_in_force
 from lotroot.processes.adoption import resolve
+from lotroot.production.history import streams_of
+from lotroot.production.loading import EndInput
+from lotroot.production.marking import CloseRun, ScrapInput
+from lotroot.production.runs import find_run
 from lotroot.quality.checks import checks_of
 from lotroot.quality.confirming import ConfirmFigure, OverrideFigure, WithdrawFigure
 from lotroot.quality.handling import RecordCheck
+from lotroot.reconciliation.balances import known_balance
+from lotroot.reconciliation.closing import loss_permille
 from lotroot.reference import row as published
+from lotroot.voiding.handling import Void
 from shop import Shop
 
 DIAMETER = "wire_diameter | wire_25 | mm"
@@ -113,13 +120,55 @@ def test_a_loss_of_the_plant_is_confirmed_by_name(shop: Shop) -> None:
         with shop.house.reading() as connection:
             return loss_in_force(connection, current_plant(connection), "wire_drawing")
 
-    assert (drawing().number("loss_permille"), drawing().by_name, drawing().counts) == (10, False, True)
+    assert (drawing().number("loss_permille"), drawing().by_name, drawing().counts) == (8, False, True)
     shop.house.post(ConfirmFigure(LOSSES, "wire_drawing | scale", "weighed scale of May"), "manager")
     assert (drawing().by_name, drawing().person) == (True, shop.house.people["manager"])
     wet = OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=0",), "pickled rod has no scale")
     shop.house.post(wet, "manager")
     assert (drawing().number("loss_permille"), drawing().overridden) == (0, True)
     shop.closes()
+
+
+def test_a_run_is_balanced_with_the_loss_in_force_when_it_was_opened(shop: Shop) -> None:
+    def lost(run: str) -> int:
+        (one,) = shop.house.ask(known_balance, run)
+        return int(one.loss)
+
+    def drawn() -> str:
+        shop.drawn(shop.coil(), 490_000, 490_000, 490_000, 480_000)
+        shop.at("draw_1", ScrapInput(30_000, "ends"))
+        shop.at("draw_1", EndInput())
+        return shop.at("draw_1", CloseRun()).numbers[0]
+
+    before = drawn()
+    assert lost(before) == 16_000  # 8 thousandths of 2,000 kg
+    dry = OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=5",), "weighed scale of May")
+    shop.house.post(dry, "manager")
+    after = drawn()
+    assert lost(after) == 10_000
+    with shop.house.reading() as connection:
+        seen = streams_of(connection, find_run(connection, before))
+        assert loss_permille(connection, seen, find_run(connection, before)) == 8
+        assert loss_permille(connection, seen, find_run(connection, after)) == 5
+    shop.house.post(WithdrawFigure(LOSSES, "wire_drawing | scale", "the scale was dirty"), "manager")
+    with shop.house.reading() as connection:
+        assert loss_permille(connection, seen, find_run(connection, after)) == 5, "as it stood then"
+    assert lost(drawn()) == 16_000
+    shop.closes()
+
+
+def test_a_loss_from_memory_is_booked_once_it_is_confirmed(shop: Shop) -> None:
+    unsure = 'loss_source = "a guess"\nloss_confidence = "memory"\n'
+    text = resolve(plants.demo_text())
+    start = text.index("[process.wire_drawing]")
+    here = text.index("loss_source", start)
+    end = text.index("\n", text.index("loss_confidence", here)) + 1
+    shop.house.post(AdoptPlant(text[:here] + unsure + text[end:]))
+    with shop.house.reading() as connection:
+        assert not loss_in_force(connection, current_plant(connection), "wire_drawing").counts
+    shop.house.post(ConfirmFigure(LOSSES, "wire_drawing | scale", "weighed scale of May"), "manager")
+    with shop.house.reading() as connection:
+        assert loss_in_force(connection, current_plant(connection), "wire_drawing").counts
 
 
 def test_a_row_from_memory_counts_once_it_is_confirmed(shop: Shop) -> None:
@@ -177,6 +226,7 @@ OVERRIDE = OverrideFigure(LIMITS, DIAMETER, ("low=2.40",), "agreed")
         (OverrideFigure(LIMITS, DIAMETER, ("high=1000000000",), "agreed"), Unreadable, "cannot be"),
         (OverrideFigure("nails", NAIL, ("shank_mm=0",), "agreed"), Unreadable, "shank_mm: 0 cannot be."),
         (OverrideFigure("nails", NAIL, ("shank_mm=",), "agreed"), Unreadable, "No number was typed."),
+        (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=7.5",), "x"), Unreadable, "no whole"),
         (OverrideFigure(LIMITS, DIAMETER, ("low=2.45",), "agreed"), Refused, "says so already"),
         (WithdrawFigure(LIMITS, DIAMETER, "no"), Refused, "Nobody has confirmed or overridden"),
     ],
@@ -196,6 +246,12 @@ def test_a_figure_is_confirmed_once(shop: Shop) -> None:
     shop.house.post(ConfirmFigure(LIMITS, DIAMETER, A510), "manager")
     with pytest.raises(Refused, match="was confirmed already, by H26-"):
         shop.house.post(ConfirmFigure(LIMITS, DIAMETER, A510), "manager")
+
+
+def test_a_word_is_withdrawn_and_not_taken_back_in_passing(shop: Shop) -> None:
+    made = shop.house.post(ConfirmFigure(LIMITS, DIAMETER, A510), "manager")
+    with pytest.raises(Refused, match="Withdraw it, on the page of tables"):
+        shop.house.post(Void(made.posting), "supervisor")
 
 
 @pytest.mark.parametrize("who", ["operator", "qa", "supervisor"])

@@ -65,7 +65,7 @@ def test_a_product_has_its_own_limits_or_those_of_the_characteristic() -> None:
 
 def test_every_process_has_its_loss_as_a_figure() -> None:
     drawing = loss_figure(PLANT, "wire_drawing")
-    assert (drawing.row, drawing.values) == ("wire_drawing | scale", {"loss_permille": "10"})
+    assert (drawing.row, drawing.values) == ("wire_drawing | scale", {"loss_permille": "8"})
     assert len(figures_of(PLANT, LOSSES)) == len(PLANT.processes)
 
 

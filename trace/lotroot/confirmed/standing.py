@@ -5,16 +5,20 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, select
+from sqlalchemy import Connection, Row, bindparam, or_, select
 
 from lotroot.confirmed.facts import decided
 from lotroot.confirmed.figures import Figure, figure_of
-from lotroot.ledger.canonical import parse
+from lotroot.ledger.canonical import LARGEST, parse
 from lotroot.reference import row as published
+
+NOW = LARGEST
+"""Later than any event."""
 
 _of_digest = (
     select(decided)
-    .where(decided.c.digest == bindparam("digest"), decided.c.withdrawn.is_(None))
+    .where(decided.c.digest == bindparam("digest"), decided.c.event < bindparam("before"))
+    .where(or_(decided.c.withdrawn.is_(None), decided.c.withdrawn > bindparam("before")))
     .order_by(decided.c.event.desc())
     .limit(1)
 )
@@ -57,9 +61,9 @@ class Standing:
         return Decimal(self.values[column])
 
 
-def standing(connection: Connection, figure: Figure) -> Standing:
-    """What stands of one figure: whether it may be relied on, and its values in force."""
-    return _said(figure, connection.execute(_of_digest, {"digest": figure.digest}).first())
+def standing(connection: Connection, figure: Figure, before: int = NOW) -> Standing:
+    """What stands of one figure, or stood before an event: may it be relied on, and its values in force."""
+    return _said(figure, connection.execute(_of_digest, {"digest": figure.digest, "before": before}).first())
 
 
 def standings(connection: Connection, figures: Iterable[Figure]) -> list[Standing]:

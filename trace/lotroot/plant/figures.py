@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from sqlalchemy import Connection
 
 from lotroot.confirmed.figures import Figure, figures_in
-from lotroot.confirmed.standing import Standing, standing
+from lotroot.confirmed.standing import NOW, Standing, standing
 from lotroot.processes.definition import Limits, Plant
 
 LIMITS, LOSSES = "plant-limits", "plant-losses"
@@ -49,16 +49,18 @@ def loss_figure(plant: Plant, process: str) -> Figure:
     texts = {
         "process": process,
         "named": found.loss,
-        "loss_permille": str(found.margin.loss_permille),
-        "source": "plant.toml",
-        "confidence": "plant",
+        "loss_permille": str(found.loss_permille),
+        "source": found.loss_source,
+        "confidence": found.loss_confidence,
     }
     return Figure(LOSSES, ("process", "named"), texts)
 
 
-def loss_in_force(connection: Connection, plant: Plant, process: str) -> Standing:
-    """The loss of a process as it stands: `number("loss_permille")`, and who confirmed it if anybody did."""
-    return standing(connection, loss_figure(plant, process))
+def loss_in_force(connection: Connection, plant: Plant, process: str, before: int = NOW) -> Standing:
+    """The loss of a process as it stands, or stood before an event: `number("loss_permille")`, and who
+    confirmed or overrode it if anybody did.
+    """
+    return standing(connection, loss_figure(plant, process), before)
 
 
 def limits_in_force(

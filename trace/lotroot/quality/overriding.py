@@ -63,6 +63,8 @@ def _number(work: Work, figure: Figure, column: str, text: str) -> Decimal:
         raise _unfit(column, refusal.what, text, fits) from None
     except Question as doubt:
         number = Decimal(work.ask(doubt.identifier, doubt.what, doubt.choices))
+    if column == "loss_permille" and number != number.to_integral_value():
+        raise _unfit(column, f"{text} is no whole number.", text, "Whole thousandths, such as 8.")
     if number >= BELOW or (number == 0 and not _may_be_zero(figure, column)):
         raise _unfit(column, f"{text} cannot be.", text, fits)
     return number

@@ -12,8 +12,10 @@ from sqlalchemy import Connection, select
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, difference, named_loss, verdict
 from lotroot.genealogy.tables import LIVE, edge, lot
 from lotroot.identity.showing import shown
+from lotroot.plant.figures import loss_in_force
 from lotroot.processes.definition import Process
 from lotroot.production.facts import RunClosed
+from lotroot.production.history import Streams
 from lotroot.production.opening import shift_of
 from lotroot.production.runs import Run, find_run
 from lotroot.questions import QuestionSettled, open_questions
@@ -21,8 +23,6 @@ from lotroot.reconciliation.balances import known_balance
 from lotroot.reconciliation.facts import RunBalanced, StreamBalance
 from lotroot.reconciliation.sides import Told, told
 from lotroot.work import Work
-
-UNCONFIRMED = "memory"
 
 
 def balance(work: Work) -> str:
@@ -53,20 +53,24 @@ def balanced(work: Work, run: Run) -> RunBalanced:
     """How a closed run adds up now."""
     streams, found = told(work.connection, run)
     shift = shift_of(streams.plant, run.row.closed)
+    lost = loss_permille(work.connection, streams, run)
     return RunBalanced(
-        run.number, shift, tuple(_of_stream(streams.process, name, one) for name, one in found.items())
+        run.number, shift, tuple(_of_stream(streams.process, name, one, lost) for name, one in found.items())
     )
 
 
-def loss_permille(process: Process) -> int:
-    """The part of what is used that a process loses, where somebody stands behind the figure; else 0."""
-    return 0 if process.loss_confidence == UNCONFIRMED else process.loss_permille
+def loss_permille(connection: Connection, streams: Streams, run: Run) -> int:
+    """The part of what is used that a run loses, where somebody stood behind the figure when it was opened;
+    else 0.
+    """
+    said = loss_in_force(connection, streams.plant, streams.process.code, run.row.opened_event)
+    return int(said.number("loss_permille")) if said.counts else 0
 
 
-def _of_stream(process: Process, stream: str, one: Told) -> StreamBalance:
+def _of_stream(process: Process, stream: str, one: Told, lost: int) -> StreamBalance:
     sides = one.sides
     main = next(output for output in process.outputs if not output.by_product)
-    loss = named_loss(sides.used, loss_permille(process)) if stream == main.stream else 0
+    loss = named_loss(sides.used, lost) if stream == main.stream else 0
     left_over = difference(sides, loss)
     tolerance = max(sides.used, 0) * process.tolerance_permille // 1000
     return StreamBalance(

@@ -46,8 +46,11 @@ NOT_BY_UNDO = {
     "PlaceHold": "Ask QA to release what it holds, or to end it, on the page of holds.",
     "ReleaseHold": "Place the hold again, on the page of holds.",
     "EndHold": "Place the hold again, on the page of holds.",
+    "ConfirmFigure": "Withdraw it, on the page of tables.",
+    "OverrideFigure": "Withdraw it, on the page of tables.",
+    "WithdrawFigure": "Confirm or override it again, on the page of tables.",
 }
-"""What to do about holds: a release is for those who may decide it, and is not taken back in passing."""
+"""What to do about holds and figures: they are for those who may decide them, not taken back in passing."""
 
 DAY = 24 * 3600 * MICROSECONDS
 
