@@ -48,13 +48,13 @@ class Part(NamedTuple):
 def seen_elsewhere(connection: Connection, row: Row[Any]) -> str:
     """The place where a count that goes on, or one whose differences wait, saw what a difference says is
     missing, or a part of it; empty for none."""
-    if not row.carrier:
-        return _seen_at(connection, row.place, Part(row.lot, row.first, row.last, row.spot))
-    query = {"carrier": row.carrier, "place": row.place}
+    query = {"carrier": row.carrier or row.spot, "place": row.place}
     waits = connection.execute(_carrier_waits, query).first()
     if waits is not None:
         return str(waits.place)
-    parts = [Part(one.lot, one.first, one.last, one.spot) for one in at_spot(connection, row.carrier)]
+    parts = [Part(row.lot, row.first, row.last, row.spot)]
+    if row.carrier:
+        parts = [Part(one.lot, one.first, one.last, one.spot) for one in at_spot(connection, row.carrier)]
     return next((place for part in parts if (place := _seen_at(connection, row.place, part))), "")
 
 
