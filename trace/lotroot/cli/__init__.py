@@ -30,6 +30,7 @@ MODULES = {
     "restore": "keeping",
     "bench": "benchmarking",
     "bench-labels": "label_pace",
+    "bench-yields": "yield_pace",
 }
 """Which module of this package has which command. Only the one asked for is imported: verify needs no web."""
 

@@ -1,14 +1,14 @@
 """What went into a closed run and what became of it, one stream at a time, as its balance wants it?"""
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row
 
 from lotroot.balance.happenings import Happening, Load, Made, Scrapped, Unloaded
 from lotroot.balance.reconciling import Known, Sides, chosen, combined
-from lotroot.genealogy.lots import find_lot
+from lotroot.genealogy.walks import lots_numbered
 from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Plant, Process
 from lotroot.production.history import Streams, streams_of
@@ -41,6 +41,7 @@ class _Asked(NamedTuple):
     stream: str
     made: dict[int, int]
     code: Callable[[str], str]
+    lots: Mapping[str, Row[Any]]
 
     @property
     def unit(self) -> str:
@@ -59,11 +60,13 @@ def told(connection: Connection, run: Run) -> tuple[Streams, dict[str, Told]]:
     """A run and every stream of it that anything was loaded into, by the plant it was opened under."""
     streams = streams_of(connection, run)
     code = _codes(connection)
+    # All of them at once: a run of 400 outputs would look up 400 lots one by one.
+    lots = lots_numbered(connection, [one.lot for one in (*run.inputs, *run.outputs)])
     found = {}
     for stream, happenings in streams.happenings.items():
         if any(isinstance(one, Load) for one in happenings):
             made = {one.seq: one.amount for one in happenings if isinstance(one, Made)}
-            asked = _Asked(connection, run, streams.plant, streams.process, stream, made, code)
+            asked = _Asked(connection, run, streams.plant, streams.process, stream, made, code, lots)
             found[stream] = _told(asked, happenings)
     return streams, found
 
@@ -102,7 +105,7 @@ def _is_by_product(process: Process, output: str) -> bool:
 def _loaded(asked: _Asked) -> Iterator[Reading]:
     """What went in, as the lots tell it, less what came off again: the part that stayed is off as much."""
     for load in asked.loads:
-        row = find_lot(asked.connection, load.lot)
+        row = asked.lots[load.lot]
         yield Reading(load.amount, row.how, asked.code(row.station))
         if load.unloaded_at is not None and load.remainder:
             yield Reading(0, WEIGHED, asked.code(asked.run.row.station))
@@ -136,7 +139,7 @@ def _ways(asked: _Asked) -> tuple[Known, Known | None]:
 
 def _theory(asked: _Asked, output: Row[Any]) -> int | None:
     """What an output should weigh in g by its pieces or its length; None where nothing says."""
-    lot = find_lot(asked.connection, output.lot)
+    lot = asked.lots[output.lot]
     product = asked.plant.products.get(lot.product)
     if product is None or asked.unit != "g" or product.parts_permille:
         return None

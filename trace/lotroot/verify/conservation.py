@@ -2,7 +2,8 @@
 
 Per lot: what was born equals its own amount, and over all its accounts and places it sums to nothing;
 what its account says was taken is what live links have taken; stretches taken in turn from one end do
-not overlap; each of its items stands at one spot only (RULES 21); then every load of every run closes.
+not overlap; each of its items stands at one spot only (RULES 21); then every load of every run closes, and
+every balance of a closed run is what the run comes to.
 Lots and runs are checked in the order of their numbers.
 """
 
@@ -15,6 +16,7 @@ from lotroot.genealogy.tables import LIVE, edge, lot
 from lotroot.ledger.proof import Finding
 from lotroot.stock.events import BORN, TAKEN
 from lotroot.stock.tables import line, standing
+from lotroot.verify.balances import balance_findings
 from lotroot.verify.runs import load_findings
 
 _entries = union_all(
@@ -54,7 +56,9 @@ def conservation_finding(connection: Connection) -> Finding | None:
         *_overlaps(connection.execute(_stretches)),
         *_standing_twice(connection.execute(_rows_of_items)),
     ]
-    return min(found, default=None) or min(load_findings(connection), default=None)
+    for later in (load_findings, balance_findings):
+        found = found or list(later(connection))
+    return min(found, default=None)
 
 
 def _wrong_accounts(connection: Connection) -> Iterator[Finding]:
