@@ -61,6 +61,18 @@ def house(demo_database: Database) -> Database:
     return demo_database
 
 
+_DAYS = "from=2026-11-09&to=2026-11-20"
+YIELDS = (
+    f"/yields?{_DAYS}&by=heat&known=2026-11-18T12:00",
+    f"/yields/runs?{_DAYS}&process=nail_making",
+    f"/yields/changes?{_DAYS}&known=2026-11-18T12:00",
+    f"/yields/scrap?{_DAYS}",
+    f"/yields/missing?{_DAYS}",
+    "/yields/months",
+    "/yields?by=nothing+of+the+kind",
+)
+
+
 @pytest.fixture(scope="module")
 def demo(house: Database) -> Iterator[str]:
     with served(house, Door(house)) as address:
@@ -86,7 +98,7 @@ def stories(house: Database) -> tuple[str, ...]:
         "/met?other=H71204",
         "/met",
         "/gaps",
-        "/yields",
+        *YIELDS,
         "/dies",
         "/mass?day=2026-11-18&of=g.step.slitting",
     )

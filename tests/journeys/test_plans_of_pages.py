@@ -11,17 +11,19 @@ from flask.testing import FlaskClient
 from lotroot.database import Database
 from lotroot.demo.practice import people
 from lotroot.posting.door import Door
+from lotroot.reconciliation.yields import GROUPINGS
 from lotroot.web.app import create_app
 from query_plans import plans_by_statement
 from sqlalchemy import text
 
-PLANT = "plant|printer|name|thing|person|party|device|login|series|complaint|walk|floor|goods|CONSTANT"
+PLANT = "plant|printer|name|thing|person|party|device|login|series|complaint|walk|floor|goods|mine|CONSTANT"
 """Complaints are no plant's, but one that has thousands of them has other troubles."""
 OPEN = (
     "ix_edge_in_doubt|ix_question_open|ix_carrier_open_pallet|ix_shipment_open|ix_label_unproved"
     "|ix_stock_count_open|ix_stock_count_waiting"
 )
 LATEST = "LIMIT"
+KNOWN = "known=2026-11-18T12:00"
 PAGES = (
     *("/", "/station", "/morning", "/holds", "/tray", "/complaints", "/receiving", "/moving", "/packing"),
     *("/count", "/counts"),
@@ -46,6 +48,25 @@ PAGES = (
         "/tares",
         "/figures",
         "/bins",
+    ),
+    *(f"/yields?by={by}" for by in GROUPINGS),
+    *(
+        "/yields?from=2026-10-15&to=2026-12-15&process=nail_making",
+        "/yields?by=product&station=T1",
+        "/yields?by=shift&product=wire_25",
+        "/yields?by=station&heat=H71204",
+        "/yields?by=heat&supplier=bellmead",
+        f"/yields?{KNOWN}",
+        f"/yields?by=heat&{KNOWN}",
+        f"/yields/changes?{KNOWN}",
+        "/yields/runs",
+        "/yields/runs?heat=H71204&beyond=1",
+        "/yields/runs?reason=ends&how=weighed",
+        "/yields/scrap",
+        "/yields/scrap?supplier=bellmead",
+        "/yields/missing",
+        "/yields/missing?shift=early",
+        "/yields/months",
     ),
 )
 

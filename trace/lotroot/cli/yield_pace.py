@@ -4,8 +4,7 @@ import argparse
 import json
 import re
 import secrets
-import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing
 from datetime import date, timedelta
 from pathlib import Path
@@ -16,7 +15,7 @@ from flask.testing import FlaskClient
 
 from lotroot.bench.contests import Measured
 from lotroot.bench.course import machine
-from lotroot.bench.measuring import RUNS, Times, at
+from lotroot.bench.measuring import Times, at
 from lotroot.bench.report import Goal, Report
 from lotroot.bench.statements import Watch, watched
 from lotroot.bench.year import DAYS, Year
@@ -35,12 +34,13 @@ from lotroot.production.marking import CloseRun
 from lotroot.receiving.commands import ReceiveLot
 from lotroot.reconciliation.yields import GROUPINGS
 from lotroot.web.app import create_app
-from lotroot.work import Answer, Envelope
+from lotroot.work import Envelope
 
 PAGE_MS, CLOSING_MS = 150, 50
 """What the yield page of a year may take in all, and closing a run of 400 outputs in the database."""
-OUTPUTS, TURNS = 400, 7
-WHOLE, STATEMENTS = "whole page", "its statements"
+OUTPUTS, TURNS = 400, 9
+COIL = 2_000_000
+PARTS = ("whole", "of it on the processor", "its statements", "of them on the processor")
 
 
 def add_to(commands: Commands) -> None:
@@ -94,32 +94,37 @@ def page_times(report: Report, database: Database, watch: Watch, days: tuple[dat
     pages["where mass went missing"] = f"/yields/missing?{year}"
     worst = 0.0
     for name, address in pages.items():
-        whole, spent = _asked(client, watch, address, turns)
-        mine = Times(at(whole, 0.5), at(whole, 0.95))
-        theirs = Times(at(spent, 0.5), at(spent, 0.95))
-        report.measured += [
-            Measured(name, WHOLE, mine, 1.0, 1.0),
-            Measured(name, STATEMENTS, theirs, theirs.p50 / mine.p50, theirs.p95 / mine.p95),
-        ]
-        worst = max(worst, mine.p50 if name.startswith("yields") else 0.0)
-    report.goals.append(
-        Goal("4", "ms for the yield page of a year, by the slowest grouping", worst, PAGE_MS, at_most=True)
-    )
 
-
-def _asked(client: FlaskClient, watch: Watch, address: str, turns: int) -> tuple[list[int], list[int]]:
-    whole, spent = [], []
-    for turn in range(turns + 1):
-        with watch.on():
-            begun = time.perf_counter_ns()
+        def ask(address: str = address) -> None:
             answer = client.get(address)
-            took = time.perf_counter_ns() - begun
-        if answer.status_code != 200:
-            raise Fault("A page was not answered.", value=f"{address}: {answer.status_code}")
-        if turn:  # the first one compiles its template
-            whole.append(took)
-            spent.append(watch.spent)
-    return whole, spent
+            if answer.status_code != 200:
+                raise Fault("A page was not answered.", value=f"{address}: {answer.status_code}")
+
+        ask()  # the first one compiles its template
+        whole = _measured(report, watch, name, [ask] * turns)[0]
+        worst = max(worst, whole.p50 if name.startswith("yields") else 0.0)
+    what = "ms for the yield page of a year, by the slowest grouping"
+    report.goals.append(Goal("4", what, worst, PAGE_MS, at_most=True))
+
+
+def _measured(
+    report: Report, watch: Watch, name: str, asked: Sequence[Callable[[], object]]
+) -> tuple[Times, Times]:
+    """The times of the whole and of its statements, as they go into the report."""
+    took: dict[str, list[int]] = {part: [] for part in PARTS}
+    for ask in asked:
+        with watch.on():
+            ask()
+        figures = (watch.whole, watch.whole_processor, watch.spent, watch.processor)
+        for part, figure in zip(PARTS, figures, strict=True):
+            took[part].append(figure)
+    times = {part: Times(at(some, 0.5), at(some, 0.95)) for part, some in took.items()}
+    whole = times[PARTS[0]]
+    name = f"{name}, {watch.statements} statements"
+    report.measured += [
+        Measured(name, part, one, one.p50 / whole.p50, one.p95 / whole.p95) for part, one in times.items()
+    ]
+    return whole, times[PARTS[2]]
 
 
 def manager(database: Database) -> FlaskClient:
@@ -138,57 +143,52 @@ def _who(role: str) -> Somebody:
 
 
 def closing_times(report: Report, database: Database, watch: Watch, outputs: int) -> None:
-    """Close a run of so many strippers, some times, each run with a coil of its own."""
+    """Close a run of so many strippers: one that adds up, and one that puts all of them in question."""
     post = _poster(database)
-    whole, spent, statements = [], [], 0
-    for _ in range(RUNS):
-        _made(post, outputs)
-        with watch.on():
-            begun = time.perf_counter_ns()
-            post("operator", "draw_1", CloseRun())
-            whole.append(time.perf_counter_ns() - begun)
-        spent.append(watch.spent)
-        statements = watch.statements
-    name = f"closing a run of {outputs} outputs, {statements} statements"
-    mine, theirs = Times(at(whole, 0.5), at(whole, 0.95)), Times(at(spent, 0.5), at(spent, 0.95))
-    report.measured += [
-        Measured(name, "whole posting", mine, 1.0, 1.0),
-        Measured(name, STATEMENTS, theirs, theirs.p50 / mine.p50, theirs.p95 / mine.p95),
-    ]
+    post("operator", "draw_1", CloseRun())  # what the demo left open
+    worst = 0.0
+    for name, missing in (("adds up", 0), ("is beyond tolerance", 100_000)):
+        _made(post, outputs, missing)
+        tries = [lambda: post("operator", "draw_1", CloseRun(), rehearsed=True)] * TURNS
+        tries.append(lambda: post("operator", "draw_1", CloseRun()))
+        told = f"closing a run of {outputs} outputs that {name}"
+        worst = max(worst, _measured(report, watch, told, tries)[1].p50)
     told = f"ms of database work to close a run of {outputs} outputs"
-    report.goals.append(Goal("4", told, theirs.p50, CLOSING_MS, at_most=True))
+    report.goals.append(Goal("4", told, worst, CLOSING_MS, at_most=True))
 
 
-Post = Callable[[str, str, Any], Answer]
+def _poster(database: Database) -> Callable[..., str]:
+    """Posts as somebody of a role at a station of the demo plant; a question gets its first answer.
 
-
-def _poster(database: Database) -> Post:
-    """Posts as somebody of a role at a station of the demo plant; a question gets its first answer."""
+    `rehearsed`: through the door, and taken back again. Returns the first number of the answer.
+    """
     door = Door(database)
     with database.reading() as connection:
         named = {name: number for number, name in names_of(connection).items() if number[0] == Family.PERSON}
         numbers = {code: number_of(connection, "station", code) for code in ("draw_1", "receiving")}
 
-    def post(role: str, station: str, command: Any, **answers: str) -> Answer:
-        envelope = Envelope(secrets.token_hex(16), named[_who(role).name], numbers[station], answers=answers)
+    def post(role: str, station: str, command: Any, *, rehearsed: bool = False, **answers: str) -> str:
+        key = secrets.token_hex(16)
+        envelope = Envelope(key, named[_who(role).name], numbers[station], answers=answers)
         try:
-            return door.post(command, envelope)
+            if rehearsed:
+                return door.rehearse(command, envelope)
+            return next(iter(door.post(command, envelope).numbers), "")
         except Question as question:
-            return post(
-                role, station, command, **answers, **{question.identifier: next(iter(question.choices))}
-            )
+            answered = {**answers, question.identifier: next(iter(question.choices))}
+            return post(role, station, command, rehearsed=rehearsed, **answered)
 
     return post
 
 
-def _made(post: Post, outputs: int) -> None:
-    """A coil drawn to so many strippers and taken off; the run is open still."""
-    each = 2_000_000 // (outputs + 4)
+def _made(post: Callable[..., str], outputs: int, missing: int) -> None:
+    """A coil drawn to so many strippers and taken off, with so many g missing; the run is open still."""
+    each = (COIL - missing) // (outputs + 4)
     received = ReceiveLot(
-        product="rod_55", amount=2_000_000, supplier="nordhavn", heats=("H1",), certificate="to follow"
+        product="rod_55", amount=COIL, supplier="nordhavn", heats=("H1",), certificate="to follow"
     )
-    coil = post("receiver", "receiving", received).numbers[0]
+    coil = post("receiver", "receiving", received)
     post("operator", "draw_1", LoadInput(coil, product="wire_25", end="outer"))
     for _ in range(outputs):
         post("operator", "draw_1", MakeOutput(weight=each))
-    post("operator", "draw_1", UnloadInput(remainder=2_000_000 - (outputs + 2) * each, how="weighed"))
+    post("operator", "draw_1", UnloadInput(remainder=COIL - missing - outputs * each, how="weighed"))

@@ -56,6 +56,12 @@ _below = text(_BELOW).bindparams(_ids).columns(*edge.c)
 _recent = text("".join((_RECENT, _RECENT_EDGES))).bindparams(_ids).columns(*edge.c)
 _first = text("".join((_RECENT, _FIRST))).bindparams(_ids).columns(lot.c.id)
 _made = select(edge.c.child).where(edge.c.child.in_(_ids), edge.c.state == LIVE).distinct()
+_links = (
+    select(edge, lot.c.number.label("parent_number"))
+    .join(lot, lot.c.id == edge.c.parent)
+    .where(edge.c.child.in_(bindparam("ids", expanding=True)), edge.c.state == LIVE)
+    .order_by(edge.c.child, edge.c.seq)
+)
 _numbered = select(lot).where(lot.c.number.in_(bindparam("numbers", expanding=True)))
 
 
@@ -110,6 +116,16 @@ def below_all(connection: Connection, ids: Iterable[int]) -> Walk:
     `lots` holds the parents of those links too, also where they are no descendants.
     """
     return _walked(connection, _below, ids, {"state": LIVE})
+
+
+def links_by_child(connection: Connection, ids: Iterable[int]) -> dict[int, list[Row[Any]]]:
+    """The live links of some lots with their parents' numbers, in their order; of a lot without any none."""
+    wanted = sorted(set(ids))
+    found: dict[int, list[Row[Any]]] = {}
+    for start in range(0, len(wanted), AT_ONCE):
+        for row in connection.execute(_links, {"ids": wanted[start : start + AT_ONCE]}):
+            found.setdefault(row.child, []).append(row)
+    return found
 
 
 def lots_numbered(connection: Connection, numbers: Iterable[str]) -> dict[str, Row[Any]]:

@@ -14,8 +14,9 @@ from lotroot.balance.closing import differences
 from lotroot.balance.feeds import links
 from lotroot.balance.happenings import FeedName, Happening, Link, Load, Margin, Order
 from lotroot.genealogy.events import LinksWritten, LotLink, RanksRaised
-from lotroot.genealogy.lots import links_of, lots_of_run
+from lotroot.genealogy.lots import lots_of_run
 from lotroot.genealogy.ranks import raised
+from lotroot.genealogy.walks import links_by_child
 from lotroot.processes.definition import Process
 from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
@@ -84,9 +85,11 @@ def _write_links(
     loads = {one.load: one for one in run.inputs}
     starts = _starts(work, run)
     took = {stream: _by_child(_with_taken(some, loads)) for stream, some in found.items()}
-    for child in lots_of_run(work.connection, run.number):
+    children = lots_of_run(work.connection, run.number)
+    known = links_by_child(work.connection, [child.id for child in children])
+    for child in children:
         new = tuple(_all_of(run, streams, (took, loads, starts), child))
-        if new == _known(work, child):
+        if new == _as_written(known.get(child.id, ())):
             continue
         lifted = raised(work.connection, child.number, sorted({link.parent for link in new}))
         work.record(LinksWritten(child.number, run.number, new, doubted))
@@ -194,6 +197,8 @@ def _lines(streams: Streams) -> dict[int, int]:
 
 def _open_links(run: Run, streams: Streams, stream: str, child: Row[Any]) -> Iterable[LotLink]:
     """Links without an amount for outputs whose part of a stream is not known yet: a hold must reach them."""
+    if not streams.unknown[stream]:
+        return
     open_outputs = [one for one in run.outputs if one.seq in streams.unknown[stream]]
     mine = [one for one in open_outputs if one.lot == child.number]
     if not mine:
@@ -210,8 +215,7 @@ def in_own_unit(load: Row[Any], amount: int) -> int:
     return int((2 * amount * load.own + load.amount) // (2 * load.amount))
 
 
-def _known(work: Work, child: Row[Any]) -> tuple[LotLink, ...]:
-    rows = links_of(work.connection, child.id)
+def _as_written(rows: Iterable[Row[Any]]) -> tuple[LotLink, ...]:
     return tuple(LotLink(row.parent_number, *(getattr(row, name) for name in _FIELDS[1:])) for row in rows)
 
 
