@@ -10,6 +10,7 @@ from houses import House, a_house
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import goods
 from lotroot.labelling.tables import print_job
+from lotroot.moving.tares import WeighEmpty
 from lotroot.production.runs import find_run
 from lotroot.stock.carriers import find_carrier
 from lotroot.verify import verify
@@ -75,6 +76,26 @@ def test_a_pan_it_went_into_is_scanned_before_the_weight(house: House) -> None:
     ok(page.scan("300"))
     assert house.ask(find_lot, labels[0]).amount == 300_000
     assert house.ask(goods, labels[0])[0].spot == pan
+
+
+def test_what_a_pan_on_the_scale_weighed_then_is_gross_on_paper_too(house: House) -> None:
+    """Pan 23 was weighed empty after the night: it is the tare of the night that counts."""
+    labels = pad(house, "N", "nail_3")
+    house.clock.forward(hours=20)
+    pan = house.ask(find_carrier, "pan_23").number
+    house.post(WeighEmpty(pan, 65_000), "operator", station=house.thing("station", "nail_3"))
+    wire = lay(house, "wire_25", 700_000)
+    page = catching_up(house, "nail_3")
+    ok(page.scan(labels[0]))
+    page.scan("2230")
+    if page.last["verdict"] == "ask":
+        page.answer("2230", "nail_25x50")
+    ok(page.scan(wire))
+    ok(page.scan(pan))
+    for bad in ("-5", "NaN"):
+        assert page.scan(bad)["verdict"] == "refused"
+    ok(page.scan("361.85"))
+    assert house.ask(find_lot, labels[0]).amount == 299_999  # less 61.851 kg
 
 
 def test_rolls_of_barbed_wire_are_entered_with_the_coil_of_each_payoff(house: House) -> None:

@@ -22,6 +22,7 @@ from lotroot.web.frame import signed_in, who
 from lotroot.web.paper_time import paper_time
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Act, Page, Say, Scanned, Scene
+from lotroot.web.station_making import LOOKS_TYPED
 
 blueprint = Blueprint("catchup", __name__)
 NAV = (("Catch up", "catchup.page"),)
@@ -56,7 +57,7 @@ def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
         return _command(scene, begun, value)
     if isinstance(value, Number | ItemNumber):
         return _number(scene, begun, value)
-    if value is None and making.LOOKS_TYPED.match(scanned.text.strip()):
+    if value is None and LOOKS_TYPED.match(scanned.text.strip()):
         return _typed(scene, begun, scanned.text.strip())
     return None
 

@@ -1,7 +1,6 @@
 """What does a row of an emergency form record: a run that went on then, what went in, what came out of it?"""
 
 import dataclasses
-import re
 from typing import Any
 
 from sqlalchemy import Row
@@ -24,10 +23,8 @@ from lotroot.web.frame import when
 from lotroot.web.scene import Act, Say, Scene
 from lotroot.web.station_making import output_command, widths
 from lotroot.web.station_state import State, lanes, payoff_name, products_of
-from lotroot.web.station_weighing import Typed
+from lotroot.web.station_weighing import Typed, net_or_gross
 from lotroot.web.wording import spot_name
-
-LOOKS_TYPED = re.compile(r"[0-9.,]")
 
 
 def state_at(scene: Scene, row: Begun) -> State:
@@ -214,11 +211,12 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
             expected="The old tag of what came out.",
             next_step="Scan the tag.",
         )
-    much = scene.typed(text, state.unit)
+    figure, gross = net_or_gross(state, text)
+    much = scene.typed(figure, state.unit)
     if state.chosen.carrier and not row.carrier:
         choices = {"none": "It stood without one"}
         scene.ask(f"carrier-{much}", f"Which {state.chosen.carrier}? Leave this and scan it first.", choices)
-    command = output_command(state, Typed(much), row.carrier)
+    command = output_command(state, Typed(much, gross=gross and bool(row.carrier)), row.carrier)
     command = dataclasses.replace(command, number=row.number, run=_run(state))
     return Act(command, row.after(), happened=row.at)
 
