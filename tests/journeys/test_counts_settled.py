@@ -124,6 +124,22 @@ def test_boxes_seen_by_themselves_stay_behind_when_their_pallet_is_moved(shop: C
     shop.closes()
 
 
+def test_a_missing_pallet_whose_boxes_were_seen_elsewhere_is_written_off_empty(shop: Counting) -> None:
+    lot = shop.boxes()
+    shop.pallet(lot, 1, 2)
+    yard, rack = shop.start(), shop.start(RACK)
+    shop.see(rack, shop.item(lot, 1), to=shop.item(lot, 2))
+    shop.finish(yard)
+    shop.finish(rack)
+    with pytest.raises(Refused, match="was seen when Rack A"):
+        shop.settle(yard, "written_off", reason="not_found")
+    shop.settle(rack, "moved")
+    assert "Nothing was on it any more." in shop.settle(yard, "written_off", reason="not_found").say
+    assert {row.first: row.spot for row in shop.house.ask(standings, lot)}[1] == shop.place("rack_a")
+    assert shop.account(lot).get("difference", 0) == 0
+    shop.closes()
+
+
 # ---- found
 
 

@@ -45,15 +45,16 @@ def _refuse_seen_elsewhere(work: Work, row: Row[Any]) -> None:
 def _write_off_carrier(work: Work, row: Row[Any], place: str, why: str) -> str:
     carrier = find_carrier(work.connection, row.carrier)
     on_it = at_spot(work.connection, row.carrier)
-    if carrier.spot != place or not on_it:
+    if carrier.spot != place:
         raise _turned_up(work, row)
-    moves = (
+    moves = tuple(
         Move(one.lot, row.carrier, DIFFERENCE, one.amount, one.first, one.last, reason=why) for one in on_it
     )
-    work.record(Moved(tuple(moves)))
+    if moves:
+        work.record(Moved(moves))
     if carrier.state == "open":
         work.record(CarrierChanged(row.carrier, "emptied", carrier.state))
-    return ""
+    return "" if moves else " Nothing was on it any more."
 
 
 def _turned_up(work: Work, row: Row[Any]) -> Refused:
