@@ -11,7 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, event
 
-SMALL = ("plant", "walk", "floor", "CONSTANT")
+SMALL = ("plant", "walk", "floor", "mine", "CONSTANT")
 """Read whole by right: these do not grow with the goods, or hold what the statement itself has found."""
 
 

@@ -17,6 +17,9 @@ from lotroot.holds.reach import held_among, held_by
 from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.marking import CloseRun
 from lotroot.quality.handling import RecordCheck
+from lotroot.reconciliation.behind import changes, runs
+from lotroot.reconciliation.knowing import Then
+from lotroot.reconciliation.yields import GROUPINGS, Asked, scrap, yields
 from lotroot.tracing import trace
 from lotroot.tracing.gaps import gaps
 from lotroot.tracing.met import KINDS, Met, Window, lots_met
@@ -28,6 +31,9 @@ from shop import Shop
 from sqlalchemy import text
 
 Said = dict[str, Any]
+NOVEMBER = Asked("2026-11-01", "2026-11-30")
+OF_HEAT = NOVEMBER._replace(only={"heat": "H 1"})
+BEFORE = NOVEMBER._replace(then=Then(head=1_000))
 
 
 def worked_in(url: str) -> tuple[House, dict[str, str]]:
@@ -61,7 +67,7 @@ def asked_over_http(house: House, made: dict[str, str]) -> Said:
         f"person:{house.people['operator']}",
         "supplier:nordhavn",
     )
-    heat = {"other": "H 1"}
+    heat, heat_of_coil = {"other": "H 1"}, {"heat": "H 1"}
     stretch = {"number": made["coil"], "from": "100 kg", "to": "450 kg", "end": "outer"}
     wanted: dict[str, tuple[str, dict[str, str]]] = {
         "common": ("/compare", {"q": f"{made['nails']}\n{made['second']}"}),
@@ -69,6 +75,13 @@ def asked_over_http(house: House, made: dict[str, str]) -> Said:
         "met heat": ("/met", heat),
         "stretch": ("/stretch", stretch),
         "gaps": ("/gaps", {}),
+        **{f"yields by {by}": ("/yields", {"by": by}) for by in GROUPINGS},
+        "yields narrowed": ("/yields", {"by": "station", **heat_of_coil}),
+        "yields as known before": ("/yields", {"by": "heat", "known": "2026-11-02T06:00:20"}),
+        "runs behind": ("/yields/runs", heat_of_coil),
+        "runs that changed": ("/yields/changes", {"known": "2026-11-02T06:00:20"}),
+        "scrap": ("/yields/scrap", heat_of_coil),
+        "missing": ("/yields/missing", {}),
         "up": (f"/lots/{made['nails']}/lineage.json", {}),
         "down": (f"/lots/{made['coil']}/lineage.json", {"direction": "down"}),
     }
@@ -108,6 +121,12 @@ def reads_whole(database: Database, made: dict[str, str]) -> list[str]:
             "sources": lambda: sources_on(connection, made["pan"]),
             "recall": lambda: recall(connection, made["coil"]),
             "held": lambda: held_by(connection, made["nails"]),
+            "yields": lambda: yields(connection, NOVEMBER, "heat"),
+            "yields narrowed": lambda: yields(connection, OF_HEAT, "station"),
+            "yields as known before": lambda: yields(connection, BEFORE, "process"),
+            "runs behind": lambda: runs(connection, OF_HEAT),
+            "runs that changed": lambda: changes(connection, BEFORE),
+            "scrap": lambda: scrap(connection, OF_HEAT),
             "many held": lambda: held_among(connection, [(nails.id, None)]),
         }
         for question in asked.values():

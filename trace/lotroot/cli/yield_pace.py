@@ -92,7 +92,7 @@ def page_times(report: Report, database: Database, watch: Watch, days: tuple[dat
     pages = {f"yields by {by}": f"/yields?{year}&by={by}" for by in GROUPINGS}
     pages["scrap by reason"] = f"/yields/scrap?{year}"
     pages["where mass went missing"] = f"/yields/missing?{year}"
-    worst = 0.0
+    worst = [0.0, 0.0]
     for name, address in pages.items():
 
         def ask(address: str = address) -> None:
@@ -101,16 +101,20 @@ def page_times(report: Report, database: Database, watch: Watch, days: tuple[dat
                 raise Fault("A page was not answered.", value=f"{address}: {answer.status_code}")
 
         ask()  # the first one compiles its template
-        whole = _measured(report, watch, name, [ask] * turns)[0]
-        worst = max(worst, whole.p50 if name.startswith("yields") else 0.0)
-    what = "ms for the yield page of a year, by the slowest grouping"
-    report.goals.append(Goal("4", what, worst, PAGE_MS, at_most=True))
+        times = _measured(report, watch, name, [ask] * turns)
+        if name.startswith("yields"):
+            worst = [max(mine, one.p50) for mine, one in zip(worst, times[:2], strict=True)]
+    _goals(report, "ms for the yield page of a year, by the slowest grouping", worst, PAGE_MS)
 
 
-def _measured(
-    report: Report, watch: Watch, name: str, asked: Sequence[Callable[[], object]]
-) -> tuple[Times, Times]:
-    """The times of the whole and of its statements, as they go into the report."""
+def _goals(report: Report, what: str, found: Sequence[float], wanted: int) -> None:
+    """By the clock, and by the processor alone: others at work on the machine lengthen the one only."""
+    for how, amount in zip(("by the clock", "on the processor"), found, strict=True):
+        report.goals.append(Goal("4", f"{what}, {how}", amount, wanted, at_most=True))
+
+
+def _measured(report: Report, watch: Watch, name: str, asked: Sequence[Callable[[], object]]) -> list[Times]:
+    """The times of each of `PARTS`, as they go into the report."""
     took: dict[str, list[int]] = {part: [] for part in PARTS}
     for ask in asked:
         with watch.on():
@@ -124,7 +128,7 @@ def _measured(
     report.measured += [
         Measured(name, part, one, one.p50 / whole.p50, one.p95 / whole.p95) for part, one in times.items()
     ]
-    return whole, times[PARTS[2]]
+    return list(times.values())
 
 
 def manager(database: Database) -> FlaskClient:
@@ -146,15 +150,15 @@ def closing_times(report: Report, database: Database, watch: Watch, outputs: int
     """Close a run of so many strippers: one that adds up, and one that puts all of them in question."""
     post = _poster(database)
     post("operator", "draw_1", CloseRun())  # what the demo left open
-    worst = 0.0
+    worst = [0.0, 0.0]
     for name, missing in (("adds up", 0), ("is beyond tolerance", 100_000)):
         _made(post, outputs, missing)
         tries = [lambda: post("operator", "draw_1", CloseRun(), rehearsed=True)] * TURNS
         tries.append(lambda: post("operator", "draw_1", CloseRun()))
         told = f"closing a run of {outputs} outputs that {name}"
-        worst = max(worst, _measured(report, watch, told, tries)[1].p50)
-    told = f"ms of database work to close a run of {outputs} outputs"
-    report.goals.append(Goal("4", told, worst, CLOSING_MS, at_most=True))
+        times = _measured(report, watch, told, tries)
+        worst = [max(mine, one.p50) for mine, one in zip(worst, times[2:], strict=True)]
+    _goals(report, f"ms of database work to close a run of {outputs} outputs", worst, CLOSING_MS)
 
 
 def _poster(database: Database) -> Callable[..., str]:
