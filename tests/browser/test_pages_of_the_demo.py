@@ -18,6 +18,7 @@ from lotroot.demo.practice import people
 from lotroot.dispatch.facts import shipment
 from lotroot.genealogy.tables import lot
 from lotroot.identity import ItemNumber, number_from
+from lotroot.plant.facts import thing
 from lotroot.posting.door import Door
 from lotroot.production.tables import run
 from lotroot.stock.tables import carrier
@@ -99,15 +100,17 @@ def stories(house: Database) -> tuple[str, ...]:
         "/met",
         "/gaps",
         *YIELDS,
-        "/dies",
         "/mass?day=2026-11-18&of=g.step.slitting",
     )
+    die_set = connected(house, thing.c.number, thing.c.code == "dies_25_b")
+    dies = ("/dies", f"/dies/{die_set}", "/dies?rod=5.5&wire=12+BWG", "/dies?rod=5.5&wire=12")
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
     return (
         *found,
         *corrections,
         *desk,
         *causes,
+        *dies,
         *checks,
         f"/layouts?layout=pallet&number={last_of_each['P']}&for=osprey",
         f"/layouts?layout=pallet_gs1&number={boxed}",
@@ -117,10 +120,10 @@ def stories(house: Database) -> tuple[str, ...]:
     )
 
 
-def connected(house: Database, wanted: Any) -> str:
+def connected(house: Database, wanted: Any, *where: Any) -> str:
     """The first of a column."""
     with house.reading() as connection:
-        return str(connection.scalars(select(wanted)).first())
+        return str(connection.scalars(select(wanted).where(*where)).first())
 
 
 def signed_in(page: Page, address: str, station: str, person: str) -> Page:

@@ -3,12 +3,15 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+import plants
 import pytest
 from houses import House, a_house
+from lotroot.adoption import AdoptPlant
 from lotroot.dies.handling import RecutDie
 from lotroot.dies.sizes import dies_of
 from lotroot.errors import LotrootError, NotAllowed, Question, Refused, Unreadable
 from lotroot.plant.adopted import current_plant
+from lotroot.processes.adoption import resolve
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import ChangeTool, CloseRun
@@ -115,6 +118,29 @@ def test_a_recut_die_is_in_force_at_once_and_has_its_history(house: House, shop:
     question = shop.question(ChangeTool(thing), "draw_1")
     assert str(question).startswith("The last die is 2.56 mm; Drawn wire 2.50 mm is 2.45 to 2.55 mm.")
     shop.closes()
+
+
+def test_other_dies_in_plant_toml_are_in_force_and_the_same_ones_leave_a_recut_die_as_it_is(
+    house: House, shop: Shop
+) -> None:
+    shop.at("draw_1", RecutDie(dies(house, "dies_25_a"), 8, "2.52"))
+    shop.at("draw_1", RecutDie(dies(house, "dies_38_a"), 5, "3.82"))
+    text = plants.demo_text().replace('"2.94", "2.71", "2.50"]', '"2.94", "2.70", "2.50"]')
+    house.post(AdoptPlant(resolve(text)))
+    assert sizes(house, "dies_25_a")[-2:] == ["2.70", "2.50"]
+    assert sizes(house, "dies_38_a")[-1] == "3.82"
+    shop.at("draw_1", RecutDie(dies(house, "dies_25_a"), 7, "2.72"))
+    assert sizes(house, "dies_25_a")[-2:] == ["2.72", "2.50"]
+
+
+def test_a_recut_told_late_does_not_undo_a_later_one(house: House, shop: Shop) -> None:
+    thing = dies(house, "dies_25_a")
+    before = house.clock.at
+    house.clock.forward(hours=2)
+    shop.at("draw_1", RecutDie(thing, 8, "2.54"))
+    late = shop.at("draw_1", RecutDie(thing, 8, "2.52"), happened=before, basis="late")
+    assert late.say.endswith("2.50 mm before.")
+    assert sizes(house, "dies_25_a")[-1] == "2.54"
 
 
 def test_a_recut_can_be_undone(house: House, shop: Shop) -> None:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from lotroot.dies.facts import DieRecut
 from lotroot.dies.fitting import bare
-from lotroot.dies.sizes import Die, dies_of, listed_words
+from lotroot.dies.sizes import Die, dies_in_force, listed_words, recuts_of
 from lotroot.errors import Question, Refused, Unreadable
 from lotroot.plant.adopted import code_of
 from lotroot.processes.definition import Resource
@@ -34,7 +34,8 @@ def recut_die(work: Work, command: RecutDie) -> Answer:
     """Record the size; what has gone through the die counts from now on."""
     code = code_of(work.connection, command.thing, "resource")
     resource = work.plant.resource(code)
-    dies = dies_of(work.connection, resource, command.thing)
+    before = [row for row in recuts_of(work.connection, command.thing) if row.at <= work.happened]
+    dies = dies_in_force(resource, before)
     was = _die_at(resource, dies, command.place)
     _check_how(command.how)
     size = _size(command.size, was)
