@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,14 @@ SVG = "{http://www.w3.org/2000/svg}"
 @pytest.fixture
 def house(tmp_path: Path) -> House:
     return an_office_house(tmp_path)
+
+
+@pytest.fixture
+def either(database_url: str) -> Iterator[House]:
+    """A house on each engine."""
+    made = a_house(database_url)
+    yield made
+    made.database.close()
 
 
 @pytest.fixture
@@ -71,10 +80,9 @@ def told(house: House, days: Days = ONE_DAY) -> dict[tuple[str, str], int]:
     return bands(found)
 
 
-def test_on_both_engines_a_day_goes_from_the_coil_to_where_its_goods_stand(database_url: str) -> None:
-    house = a_house(database_url)
-    a_worked_day(Shop(house))
-    assert told(house) == {
+def test_on_both_engines_a_day_goes_from_the_coil_to_where_its_goods_stand(either: House) -> None:
+    a_worked_day(Shop(either))
+    assert told(either) == {
         ("source.rod.received", "step.wire_drawing"): 2_000_000,
         ("step.wire_drawing", "goods.stripper"): 950_000,
         ("step.wire_drawing", "back.wire_drawing.rod"): 1_000_000,
@@ -88,7 +96,7 @@ def test_on_both_engines_a_day_goes_from_the_coil_to_where_its_goods_stand(datab
         ("step.nail_making", "missing.nail_making"): 3_600,
         ("goods.nail_lot", "end.nail_lot.stock"): 594_000,
     }
-    with house.reading() as connection:
+    with either.reading() as connection:
         behind = runs_behind(connection, ONE_DAY, Behind("g", ("wire_drawing",)))
         assert [(row.process, row.loaded, row.scrap) for row in behind] == [
             ("wire_drawing", 2_000_000, 5_000)
@@ -111,16 +119,15 @@ def statements(house: House) -> list[str]:
 
 
 def test_on_both_engines_more_runs_take_no_more_statements_and_no_table_is_read_whole(
-    database_url: str,
+    either: House,
 ) -> None:
-    house = a_house(database_url)
-    drawn(Shop(house), 600_000)
-    few = statements(house)
+    drawn(Shop(either), 600_000)
+    few = statements(either)
     for _ in range(3):
-        drawn(Shop(house), 500_000, 400_000)
-    assert statements(house) == few
+        drawn(Shop(either), 500_000, 400_000)
+    assert statements(either) == few
     assert len(few) == 5
-    with house.reading() as connection:
+    with either.reading() as connection:
         lines = plans(connection, lambda: mass_facts(connection, ONE_DAY, plant_or_none(connection)))
     assert read_whole(lines) == []
 

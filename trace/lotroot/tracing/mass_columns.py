@@ -122,9 +122,28 @@ def _lanes(knots: Sequence[Knot], arcs: Sequence[Arc]) -> Net:
 def _arrange(column: list[Slot], rows: dict[str, int], beside: Sequence[_Beside]) -> None:
     """Sort one column by where its neighbours on the first side stand, and note where its slots are then."""
     means = {slot.key: _mean(beside[0].get(slot.key, ()), rows, rows[slot.key]) for slot in column}
+    partners = _partners(means, beside)
+    means |= {key: means[partner] for key, partner in partners.items()}
     means |= _below(means, {slot.key: slot.rank for slot in column}, beside)
-    column.sort(key=lambda slot: (means[slot.key], slot.rank, rows[slot.key]))
+
+    def place(slot: Slot) -> tuple[int, int, int, bool, int]:
+        partner = partners.get(slot.key, slot.key)
+        return means[slot.key], slot.rank, rows[partner], partner != slot.key, rows[slot.key]
+
+    column.sort(key=place)
     _number(column, rows)
+
+
+def _partners(means: Mapping[str, int], beside: Sequence[_Beside]) -> dict[str, str]:
+    """For what has no neighbour on the first side: what it meets on the other side, to stand by that."""
+    others, back = beside
+    found = {}
+    for key in means:
+        met = [] if key in others else [one for near, _ in back.get(key, ()) for one in others[near]]
+        some = [(amount, one) for one, amount in met if one in means and one in others]
+        if some:
+            found[key] = max(some)[1]
+    return found
 
 
 def _below(means: Mapping[str, int], ranks: Mapping[str, int], beside: Sequence[_Beside]) -> dict[str, int]:

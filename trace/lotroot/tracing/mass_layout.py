@@ -102,7 +102,8 @@ def _spots(net: Net, ports: Ports, space: Space, scaled: Scale) -> dict[str, Spo
     for sweep in range(SWEEPS):
         forth = sweep % 2 == 0
         for column in net.columns if forth else reversed(net.columns):
-            _stack(column, _levels(column, net, ports, (bars, forth)), bars, (space, scaled))
+            wanted = _levels(column, net, ports, (bars, not forth))
+            _stack(column, wanted | _levels(column, net, ports, (bars, forth)), bars, (space, scaled))
     first = min(
         (bars[slot.key] - slot.words for column in net.columns for slot in column),
         default=0,

@@ -77,7 +77,7 @@ def run_table(name: str, some: Sequence[Row[Any]], words: Words) -> Table:
         column("Machine", "station"),
         column("Closed", "closed"),
         *(column(HEADS[one], one, each.unit) for one, each in zip(figures, columns, strict=True)),
-        column("", "verdict"),
+        column("Judged", "verdict"),
     ]
     note = f"Only the last {MOST_RUNS} are shown; choose fewer days." if len(some) > MOST_RUNS else ""
     return Table(f"Runs behind: {name}", told, rows, "No run.", note)

@@ -56,7 +56,8 @@ def lines_of(node: Node, found: Flow, words: Words) -> list[Line]:
         named = [Line(words.kind(node.code), bold=True)]
         named += [Line(_note(node))] if node.part == SOURCE else []
     else:
-        named = [Line(_loose(node, words))]
+        several = node.part == BACK and sum((one.part, one.at) == (BACK, node.at) for one in found.nodes) > 1
+        named = [Line(f"{words.kind(node.code)} {_loose(node, words)}" if several else _loose(node, words))]
     return [*named, amount, *(_untold(node, found, words))]
 
 
