@@ -25,7 +25,7 @@ OVER = """(face) => {
         for (const one of texts) one.style.fontFamily = face;
         const room = picture.viewBox.baseVal;
         const boxes = texts.map((one) => [one.textContent, one.getBBox()]);
-        const shapes = [...picture.querySelectorAll(".band, .bar")];
+        const shapes = [...picture.querySelectorAll(".band, .bar")].map((one) => [one, one.getBBox()]);
         boxes.forEach(([words, box], place) => {
             const right = box.x + box.width, low = box.y + box.height - 4;
             const outside = box.x < 0 || box.y < 0 || right > room.width || low > room.height;
@@ -35,9 +35,11 @@ OVER = """(face) => {
                 const down = box.y + 4 < next.y + next.height - 4 && next.y + 4 < low;
                 if (across && down) found.push([words, other]);
             });
+            const near = shapes.filter(([, next]) => box.x - 3 < next.x + next.width && next.x < right + 3
+                && box.y - 3 < next.y + next.height && next.y < low + 3).map(([shape]) => shape);
             for (let x = box.x; x <= right; x += 3) for (const y of [box.y + 4, (box.y + low) / 2, low]) {
                 const at = new DOMPoint(x, y);
-                const hit = shapes.find((shape) => shape.isPointInFill(at) || shape.isPointInStroke(at));
+                const hit = near.find((shape) => shape.isPointInFill(at) || shape.isPointInStroke(at));
                 if (hit) { found.push([words, hit.parentNode.textContent]); return; }
             }
         });
