@@ -87,7 +87,7 @@ def test_some_runs_stay_beyond_and_one_of_them_a_supervisor_has_settled(connecti
     waiting = {row.subject for row in open_questions(connection)} & beyond
     settled = beyond - waiting
     assert (len(waiting), len(settled)) == (2, 1)
-    [asked] = questions_of(connection, settled.pop())
+    *_, asked = questions_of(connection, settled.pop())
     assert "tipped" in asked.settlement
     last = max(find_run(connection, number).row.closed for number in waiting)
     assert last > max(row.at for row in questions_of(connection, asked.subject)), "the newest is of last day"

@@ -22,6 +22,9 @@ from sqlalchemy import (
 from lotroot.database import index_where, metadata
 from lotroot.ledger.events import Recorded, event
 
+TAKEN_BACK = "taken back"
+"""How a question is settled whose act never was."""
+
 question = Table(
     "question",
     metadata,

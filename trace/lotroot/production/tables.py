@@ -139,7 +139,7 @@ bin_weighing = Table(
     info=_STATUS,
 )
 Index("ix_bin_weighing_bin", bin_weighing.c.bin, bin_weighing.c.at)
-Index("ix_bin_weighing_at", bin_weighing.c.at)
+Index("ix_bin_weighing_at", bin_weighing.c.at, bin_weighing.c.event)
 
 run_join = Table(
     "run_join",

@@ -18,11 +18,15 @@ from lotroot.production.facts import RunClosed
 from lotroot.production.history import Streams
 from lotroot.production.opening import shift_of
 from lotroot.production.runs import Run, find_run
-from lotroot.questions import QuestionSettled, open_questions
+from lotroot.questions import TAKEN_BACK, QuestionSettled, open_questions, questions_of
 from lotroot.reconciliation.balances import known_balance
 from lotroot.reconciliation.facts import RunBalanced, StreamBalance
 from lotroot.reconciliation.sides import Told, told
 from lotroot.work import Work
+
+ADDS_UP, OTHERWISE = "It adds up now.", "It is otherwise by now."
+BY_ITSELF = (ADDS_UP, OTHERWISE, TAKEN_BACK)
+"""What settles a question about a difference without anybody's reason."""
 
 
 def balance(work: Work) -> str:
@@ -38,7 +42,6 @@ def balance(work: Work) -> str:
         if now.streams != before:
             work.record(now)
             _question(work, run, now, {one.stream: one.verdict for one in before})
-            _settle(work, run, now)
             said += _said(work, now) if number in closed else ""
     return said
 
@@ -91,21 +94,31 @@ def _of_stream(process: Process, stream: str, one: Told, lost: int) -> StreamBal
 
 
 def _question(work: Work, run: Run, now: RunBalanced, before: dict[str, str]) -> None:
-    for one in now.streams:
-        if one.verdict == BEYOND and before.get(one.stream) != BEYOND:
-            reason = f"{_begins(run)}{words(work, one)}"
+    """Ask about what is beyond the tolerance, by the figures of now, unless somebody has given a reason.
+
+    What adds up again, since scrap was weighed or something corrected, needs nobody's reason any more.
+    """
+    begins = _begins(run)
+    waiting = [row for row in open_questions(work.connection) if row.reason.startswith(begins)]
+    beyond = [one for one in now.streams if one.verdict == BEYOND]
+    if _answered(work.connection, run):
+        beyond = [one for one in beyond if before.get(one.stream) != BEYOND]
+    asks = {f"{begins}{words(work, one)}": one for one in beyond}
+    for row in waiting:
+        if row.reason not in asks:
+            work.record(QuestionSettled(row.event, row.subject, OTHERWISE if asks else ADDS_UP))
+    for reason, one in asks.items():
+        if reason not in {row.reason for row in waiting}:
             for subject in (run.number, *_off(work.connection, run, one)):
                 work.put_in_question(subject, reason)
 
 
-def _settle(work: Work, run: Run, now: RunBalanced) -> None:
-    """What adds up again, since scrap was weighed or something corrected, needs nobody's reason any more."""
-    if any(one.verdict == BEYOND for one in now.streams):
-        return
-    begins = _begins(run)
-    for row in open_questions(work.connection):
-        if row.reason.startswith(begins):
-            work.record(QuestionSettled(row.event, row.subject, "It adds up now."))
+def _answered(connection: Connection, run: Run) -> bool:
+    """Whether what was asked last about a run's difference was settled by somebody."""
+    asked = [row for row in questions_of(connection, run.number) if row.reason.startswith(_begins(run))]
+    if not asked or any(row.settled is None for row in asked):
+        return False
+    return max(asked, key=lambda row: row.settled).settlement not in BY_ITSELF
 
 
 def _begins(run: Run) -> str:

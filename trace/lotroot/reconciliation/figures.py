@@ -34,7 +34,7 @@ _off = (
     .where(STANDS, run_balance.c.day >= _FROM, run_balance.c.day < _TO)
     .where(run_balance.c.loaded > run_balance.c.returned)
     .group_by(run_balance.c.run, run_balance.c.station)
-    .subquery()
+    .subquery("counted")
 )
 _closed = select(
     _off.c.station, func.count().label("runs"), func.sum(case((_off.c.off == 0, 1), else_=0)).label("exact")
@@ -71,7 +71,7 @@ _weights = union_all(
     .join(run, run.c.number == run_output.c.run)
     .join(item_weight, item_weight.c.lot == run_output.c.lot)
     .where(*_made, item_weight.c.serial >= run_output.c.first, item_weight.c.serial <= run_output.c.last),
-).subquery()
+).subquery("weights")
 _turn = (_weights.c.ended, _weights.c.event, _weights.c.serial)
 _kind = (_weights.c.station, _weights.c.output)
 _numbered = select(
@@ -80,7 +80,7 @@ _numbered = select(
         func.row_number().over(partition_by=_kind, order_by=_turn)
         - func.row_number().over(partition_by=(*_kind, _weights.c.amount), order_by=_turn)
     ).label("series"),
-).subquery()
+).subquery("numbered")
 _alike = (_numbered.c.station, _numbered.c.output, _numbered.c.amount, _numbered.c.series)
 _series = (
     select(
@@ -105,7 +105,7 @@ _entries = union_all(
     .join(event, event.c.id == bin_weighing.c.event)
     .join(posting, posting.c.id == event.c.posting)
     .where(bin_weighing.c.voided == 0, bin_weighing.c.at >= _SINCE, bin_weighing.c.at < _UNTIL),
-).subquery()
+).subquery("entries")
 _typed = select(
     _entries.c.station,
     func.count().label("scrap"),

@@ -19,7 +19,7 @@ from lotroot.moving.units import SSCC
 from lotroot.production import bin_facts as bins
 from lotroot.production import facts as production
 from lotroot.quality import facts as quality
-from lotroot.questions import Questioned, QuestionReopened, QuestionSettled
+from lotroot.questions import TAKEN_BACK, Questioned, QuestionReopened, QuestionSettled
 from lotroot.stock import events as stock
 
 
@@ -208,7 +208,7 @@ def _(event: dispatch.ShipmentOpened, _recorded: Recorded) -> Iterable[Any]:
 
 @of_births.register
 def _(event: Questioned, recorded: Recorded) -> Iterable[Any]:
-    yield QuestionSettled(recorded.id, event.subject, "taken back")
+    yield QuestionSettled(recorded.id, event.subject, TAKEN_BACK)
 
 
 @of_births.register

@@ -186,8 +186,8 @@ def _table(found: Sequence[Figures], asked: Asked, words: Words) -> Table:
         column("At exactly zero", "exact", ""),
         column("Most weights alike in a row", "same", ""),
         column("Scrap weights", "scrap", ""),
-        column("Typed by hand", "by_hand", ""),
-        column("Not known", "unknown", ""),
+        column("Of them by hand", "by_hand", ""),
+        column("Not known how", "unknown", ""),
     ]
     return Table("By station", columns, rows, "Nothing was closed, weighed or thrown away in these days.")
 
