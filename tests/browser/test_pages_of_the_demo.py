@@ -20,7 +20,7 @@ from lotroot.genealogy.tables import lot
 from lotroot.identity import ItemNumber, number_from
 from lotroot.plant.facts import thing
 from lotroot.posting.door import Door
-from lotroot.production.tables import run
+from lotroot.production.tables import bin_weighing, run
 from lotroot.stock.tables import carrier
 from playwright.sync_api import Page, expect
 from served import served
@@ -104,6 +104,11 @@ def stories(house: Database) -> tuple[str, ...]:
     )
     die_set = connected(house, thing.c.number, thing.c.code == "dies_25_b")
     dies = ("/dies", f"/dies/{die_set}", "/dies?rod=5.5&wire=12+BWG", "/dies?rod=5.5&wire=12")
+    throwing = connected(house, run.c.station)
+    bins = (
+        f"/bins/{connected(house, bin_weighing.c.event)}",
+        f"/figures/runs?what=closed&station={throwing}&first=2026-11-09&last=2026-11-20",
+    )
     checks = (f"{found[0]}/check", "/checks", f"/checks?number={boxed}")
     return (
         *found,
@@ -111,6 +116,7 @@ def stories(house: Database) -> tuple[str, ...]:
         *desk,
         *causes,
         *dies,
+        *bins,
         *checks,
         f"/layouts?layout=pallet&number={last_of_each['P']}&for=osprey",
         f"/layouts?layout=pallet_gs1&number={boxed}",
