@@ -141,10 +141,11 @@ def _add_pages(app: Flask) -> None:
 
     @app.get("/office")
     def office() -> str:
-        nav = [
+        pages = [
             {"label": "This morning", "url": "#", "current": False},
             {"label": "Lots", "url": "#", "current": True},
         ]
+        nav = [{"word": "Office", "pages": pages}]
         return render_template(
             "office_test.html", **{**_frame(), "kind": "office", "station": None, "nav": nav}
         )

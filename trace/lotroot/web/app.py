@@ -68,60 +68,81 @@ from lotroot.web.desk import Desk
 from lotroot.web.problems import speak_plainly
 from lotroot.web.security import protect
 
-MODULES: tuple[Any, ...] = (
-    first,
-    signin,
-    pin,
-    scans,
-    station,
-    receiving,
-    delivery,
-    moving,
-    tares,
-    bins,
-    packing,
-    shipment,
-    counting,
-    morning,
-    find,
-    counts,
-    checking,
-    holds,
-    complaints,
-    tray,
-    queue,
-    printers,
-    emergency,
-    catchup,
-    scanner,
-    layouts,
-    pictures,
-    people,
-    firms,
-    dies,
-    plant,
-    tables,
-    health,
-    lots,
-    lot_acts,
-    corrections,
-    lineage_files,
-    checks,
-    files,
-    compare,
-    met,
-    gaps,
-    yields,
-    figures,
-    yields_runs,
-    yields_losses,
-    months,
-    mass,
-    stretch,
-    lineage_picture,
-    api,
+GROUPS: tuple[tuple[str, tuple[Any, ...]], ...] = (
+    (
+        "Floor",
+        (
+            first,
+            signin,
+            pin,
+            scans,
+            station,
+            receiving,
+            delivery,
+            moving,
+            packing,
+            shipment,
+            checking,
+            bins,
+            tares,
+            counting,
+            catchup,
+        ),
+    ),
+    (
+        "Office",
+        (
+            morning,
+            find,
+            holds,
+            complaints,
+            counts,
+            lots,
+            lot_acts,
+            corrections,
+            lineage_files,
+            checks,
+            files,
+            compare,
+            met,
+            gaps,
+            stretch,
+            lineage_picture,
+            yields,
+            yields_runs,
+            yields_losses,
+            months,
+            mass,
+            figures,
+        ),
+    ),
+    (
+        "Labels",
+        (
+            tray,
+            queue,
+            printers,
+            emergency,
+            scanner,
+            layouts,
+            pictures,
+        ),
+    ),
+    (
+        "Plant",
+        (
+            plant,
+            people,
+            firms,
+            dies,
+            tables,
+            health,
+            api,
+        ),
+    ),
 )
-"""Every module with a `blueprint`; the order is that of the list of pages. See the package's docstring."""
+"""Every module with a `blueprint`, in the order of the list of pages, and the word above its pages. See the
+package's docstring."""
 
 
 class Counted(IntegerConverter):
@@ -143,17 +164,18 @@ def create_app(house: Database, door: Door, *, demo: bool) -> Flask:
     app.jinja_env.globals["new_key"] = new_key
     desk = Desk(house, door, demo)
     app.extensions["lotroot"] = desk
-    app.extensions["lotroot_nav"] = []
+    app.extensions["lotroot_nav"] = [(word, []) for word, _ in GROUPS]
     protect(app)
     speak_plainly(app)
-    for module in (practice, *MODULES) if demo else MODULES:
-        _add(app, desk, module)
+    for place, (_, modules) in enumerate(GROUPS):
+        for module in (practice, *modules) if demo and not place else modules:
+            _add(app, desk, module, place)
     return app
 
 
-def _add(app: Flask, desk: Desk, module: Any) -> None:
+def _add(app: Flask, desk: Desk, module: Any, group: int) -> None:
     app.register_blueprint(module.blueprint)
-    app.extensions["lotroot_nav"].extend(getattr(module, "NAV", ()))
+    app.extensions["lotroot_nav"][group][1].extend(getattr(module, "NAV", ()))
     page = getattr(module, "PAGE", None)
     if page is not None:
         desk.pages[page.name] = page

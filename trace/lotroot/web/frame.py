@@ -109,16 +109,24 @@ def frame(kind: str = "office", **more: Any) -> dict[str, Any]:
 
 
 def pages_for_nav() -> list[dict[str, Any]]:
-    """The pages that put themselves into the list of pages, in the order they were registered.
+    """The pages that put themselves into the list of pages, by the word they stand under, in their order.
 
     One that names a command is listed for those whose roles cover it; it may be opened by all.
     """
-    listed: list[tuple[str, str, *tuple[type, ...]]] = current_app.extensions["lotroot_nav"]
-    return [
-        {"label": label, "url": url_for(endpoint), "current": request.endpoint == endpoint}
-        for label, endpoint, *commands in listed
-        if all(who().may(command) for command in commands)
+    listed: list[tuple[str, list[tuple[str, str, *tuple[type, ...]]]]] = current_app.extensions["lotroot_nav"]
+    groups = [
+        {"word": word, "pages": [_listed(one) for one in pages if _covers(one)]} for word, pages in listed
     ]
+    return [group for group in groups if group["pages"]]
+
+
+def _covers(entry: tuple[str, str, *tuple[type, ...]]) -> bool:
+    return all(who().may(command) for command in entry[2:])
+
+
+def _listed(entry: tuple[str, str, *tuple[type, ...]]) -> dict[str, Any]:
+    label, endpoint = entry[:2]
+    return {"label": label, "url": url_for(endpoint), "current": request.endpoint == endpoint}
 
 
 def _done() -> str:

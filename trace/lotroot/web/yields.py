@@ -20,6 +20,7 @@ from lotroot.web.yields_asked import NAMES, Question, address, frame_of, questio
 from lotroot.web.yields_tables import changed_tables, yield_of, yield_tables
 
 blueprint = Blueprint("yields", __name__)
+NAV = (("Yields", "yields.page"),)
 
 FIELDS = ("by", "value", "name", "stream", "unit", *Figures._fields, "yield_percent")
 """Columns of the file: codes, and base units."""
