@@ -1,14 +1,15 @@
 """How are the dies of a set, and what the plant allows a draft, read from their tables?"""
 
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 
 from lotroot.errors import Unreadable
 from lotroot.processes.tables import DECIMAL, Table
 from lotroot.processes.working import Drafts
 from lotroot.theory.drawing import MOST_DIES, heaviest_percent
-from lotroot.theory.sizes import shown
+from lotroot.theory.sizes import LEAST
 from lotroot.theory.wire import diameter
 
+MOST_IN_ALL = Decimal("99.9")
 EACH_MM = 'sizes in mm in quotes from entry to finish, as ["4.90", "4.36"]'
 
 
@@ -34,27 +35,24 @@ def drafts_of(table: Table) -> Drafts | None:
     """[process.CODE.drafts], None where the plant sets no limits."""
     if not table.entries():
         return None
-    most = _percent(table, "most_percent", ("0", shown(heaviest_percent(), 1)))
+    ceiling = heaviest_percent().quantize(Decimal("0.1"), ROUND_FLOOR)
+    most = _percent(table, "most_percent", LEAST, ceiling)
     if not most:
         raise table.refuse("most_percent", "", 'the most that one draft may reduce, as "30"')
     found = Drafts(
         most_percent=most,
-        least_percent=_percent(table, "least_percent", ("", most)) or "0",
-        total_most_percent=_percent(table, "total_most_percent", (most, "100")) or "99.9",
+        least_percent=_percent(table, "least_percent", Decimal(0), Decimal(most)) or "0",
+        total_most_percent=_percent(table, "total_most_percent", Decimal(most), MOST_IN_ALL)
+        or str(MOST_IN_ALL),
         checked=table.text("checked", ""),
     )
     table.done()
     return found
 
 
-def _percent(table: Table, key: str, between: tuple[str, str]) -> str:
-    """A percentage of the section above the one bound ("": from 0) and below the other; "" where absent."""
+def _percent(table: Table, key: str, low: Decimal, high: Decimal) -> str:
+    """A percentage of the section from `low` to `high`; "" where the key is absent."""
     text = table.decimal(key) or ""
-    low, high = between
-    if not text:
-        return ""
-    value = Decimal(text)
-    if value < 0 or value >= Decimal(high) or (low and value <= Decimal(low)):
-        expected = f"more than {low} and less than {high} %" if low else f"from 0 to less than {high} %"
-        raise table.refuse(key, text, expected)
+    if text and not low <= Decimal(text) <= high:
+        raise table.refuse(key, text, f"from {low} to {high} %")
     return text
