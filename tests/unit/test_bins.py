@@ -142,6 +142,9 @@ def test_less_than_was_weighed_into_it_apportions_nothing_and_is_in_question(sho
     [asked] = [one for one in shop.house.ask(open_questions) if one.subject == bin_of(shop)]
     assert "are not there" in asked.reason
     assert [row for row in shop.house.rows(run_scrap) if row["how"] == "apportioned"] == []
+    [wrong] = shop.house.ask(weighings_of, bin_of(shop))
+    shop.at("draw_1", CorrectBin(wrong.event, 12_000 + 25_000), "supervisor")
+    assert bin_of(shop) not in {one.subject for one in shop.house.ask(open_questions)}
     sound(shop)
 
 

@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from sqlalchemy import Row
+from sqlalchemy import Row, select
 
 from lotroot.errors import Refused, Unknown, Unreadable
+from lotroot.ledger.tables import event
 from lotroot.plant.adopted import code_of, thing_or_none
 from lotroot.processes.bins import Bin
 from lotroot.production.apportioning import (
@@ -27,6 +28,7 @@ from lotroot.production.bin_facts import BinWeighed, BinWeighingTakenBack
 from lotroot.production.facts import APPORTIONED, Scrapped, ScrapTakenBack
 from lotroot.production.relinking import rebook
 from lotroot.production.runs import find_run
+from lotroot.questions import QuestionSettled, open_questions
 from lotroot.stock.events import SCRAP, Move, Moved
 from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, Work
@@ -192,7 +194,20 @@ def _take_back(work: Work, row: Row[Any]) -> list[str]:
     if moves:
         work.record(Moved(tuple(moves)))
     work.record(BinWeighingTakenBack(row.bin, row.event))
+    _settle(work, row)
     return [str(part.run) for part in parts]
+
+
+def _settle(work: Work, row: Row[Any]) -> None:
+    """What was in question about the bin by the weighing that is corrected is so no longer."""
+    mine = [one for one in open_questions(work.connection) if one.subject == row.bin]
+    asked = select(event.c.posting, event.c.id).where(
+        event.c.id.in_([row.event, *(one.event for one in mine)])
+    )
+    postings = {one.id: one.posting for one in work.connection.execute(asked)}
+    for one in mine:
+        if postings.get(one.event) == postings.get(row.event):
+            work.record(QuestionSettled(one.event, one.subject, "The weighing was corrected."))
 
 
 def _doubt(work: Work, filled: _Filled, named: int, used: int) -> None:
