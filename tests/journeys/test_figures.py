@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -30,8 +31,10 @@ BIN = '[bin.ends]\nname = "Ends"\nstations = ["draw_1", "draw_2"]\nreason = "end
 
 
 @pytest.fixture
-def shop(database_url: str) -> Shop:
-    return Shop(a_house(database_url, plants.with_bins(BIN)))
+def shop(database_url: str) -> Iterator[Shop]:
+    house = a_house(database_url, plants.with_bins(BIN))
+    yield Shop(house)
+    house.database.close()
 
 
 def days(shop: Shop, text: str = "2026-11-02") -> Days:
