@@ -13,13 +13,16 @@ import pytest
 from compiled_once import compiled_once
 from houses import House
 from lotroot.balance.reconciling import permille
+from lotroot.genealogy.tables import lot as lots
 from lotroot.ledger.book import events, head
 from lotroot.posting.features import APPLIES
 from lotroot.posting.status import create_status
+from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.correcting_outputs import CorrectOutput
 from lotroot.production.loading import UnloadInput
 from lotroot.production.marking import CloseRun, ScrapInput
 from lotroot.production.tables import run as run_table
+from lotroot.receiving.commands import CorrectReceipt
 from lotroot.reconciliation.knowing import Then
 from lotroot.reconciliation.sums import Figures
 from lotroot.reconciliation.yields import GROUPINGS, Asked, Line, scrap, yields
@@ -154,6 +157,34 @@ def test_as_known_then_is_what_the_events_up_to_then_say(house: House, shop: Sho
     for then, wanted in zip(stood, told, strict=True):
         assert house.ask(answers, EVER._replace(then=Then(at=then.at))) == wanted
         assert house.ask(answers, EVER._replace(then=Then(head=then.head))) == wanted
+    shop.closes()
+
+
+def test_a_heat_told_later_counts_for_every_run_down_to_the_nails(house: House, shop: Shop) -> None:
+    lot = drawn(shop, 1_480_000)
+    shop.nails(lot, 200_000)
+    shop.at("nail_1", UnloadInput(remainder=298_000, how="weighed"))
+    shop.at("nail_1", CloseRun())
+    before = house.clock.at
+    assert figures(house, "heat")["A100"].used == 520_000 + 202_000
+    [coil] = [row["number"] for row in house.rows(lots) if row["kind"] == "rod"]
+    house.post(CorrectReceipt(lot=coil, heats=("B200",), supplier="bellmead"), "qa")
+    assert {heat: one.used for heat, one in figures(house, "heat").items()} == {"B200": 722_000}
+    assert set(figures(house, "supplier")) == {"bellmead"}
+    assert set(figures(house, "heat", then=Then(at=before))) == {"A100"}
+    shop.closes()
+
+
+def test_another_coil_upstream_counts_for_the_runs_after_it(house: House, shop: Shop) -> None:
+    lot = drawn(shop, 1_480_000)
+    shop.nails(lot, 200_000)
+    shop.at("nail_1", UnloadInput(remainder=298_000, how="weighed"))
+    shop.at("nail_1", CloseRun())
+    right = shop.coil(heat="B200")
+    run = min(row["number"] for row in house.rows(run_table))
+    house.post(CorrectInput(run, 1, right), "supervisor", station=house.thing("station", "draw_1"))
+    assert {"B200"} == set(figures(house, "heat", only={"process": "wire_drawing"}))
+    assert {"B200"} == set(figures(house, "heat", only={"process": "nail_making"}))
     shop.closes()
 
 

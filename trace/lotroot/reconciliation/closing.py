@@ -22,6 +22,7 @@ from lotroot.questions import TAKEN_BACK, QuestionSettled, open_questions, quest
 from lotroot.reconciliation.balances import known_balance
 from lotroot.reconciliation.facts import RunBalanced, StreamBalance
 from lotroot.reconciliation.sides import Told, told
+from lotroot.reconciliation.told_anew import told_anew
 from lotroot.work import Work
 
 ADDS_UP, OTHERWISE = "It adds up now.", "It is otherwise by now."
@@ -33,7 +34,7 @@ def balance(work: Work) -> str:
     """Add up every closed run that this posting touched, where its sums changed; says so of one it closed."""
     said = ""
     closed = {fact.run for fact in work.events if isinstance(fact, RunClosed)}
-    for number in touched(work.events):
+    for number in sorted({*touched(work.events), *told_anew(work.connection, work.events)}):
         run = find_run(work.connection, number)
         if run.row.closed is None or run.row.voided:
             continue
