@@ -236,7 +236,7 @@ def test_what_is_no_goods_has_no_story(shop: Shop) -> None:
 
 def test_origins_name_sources_machines_people_tools_and_checks(shop: Shop) -> None:
     coil = received(shop)
-    dies, spare = shop.house.thing("resource", "dies_25_a"), shop.house.thing("resource", "dies_38_a")
+    dies, spare = shop.house.thing("resource", "dies_25_a"), shop.house.thing("resource", "dies_25_b")
     shop.at("draw_1", LoadInput(coil, product="wire_25"))
     shop.at("draw_1", ChangeTool(spare))
     shop.at("draw_1", MakeOutput(weight=100_000))
