@@ -6,7 +6,7 @@ import pytest
 from houses import a_house
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
 from lotroot.holds.handling import SettleQuestion
-from lotroot.production.correcting_outputs import CorrectOutput
+from lotroot.production.correcting_outputs import CorrectOutput, CorrectUse
 from lotroot.production.loading import EndInput, LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun, ScrapInput
@@ -159,3 +159,17 @@ def test_a_run_opened_again_by_undo_has_no_balance_until_it_is_closed(shop: Shop
     assert shop.house.ask(known_balance, run) == ()
     shop.at("draw_1", CloseRun())
     assert balance_of(shop, run).good == 1_950_000
+
+
+def test_a_run_of_two_streams_is_not_added_up_anew_where_nothing_changed(shop: Shop) -> None:
+    """A coater has steel before PVC, which no sorting by name does."""
+    shop.at("coater", LoadInput(shop.coil("galv_25", 100_000), payoff="W1", product="coated_25"))
+    shop.at("coater", LoadInput(shop.coil("pvc_green", 12_000), payoff="H1"))
+    shop.at("coater", MakeOutput(weight=100_000, carrier=shop.pan("spool_01")))
+    run = shop.at("coater", CloseRun(), answers={"left-1": "ended", "left-2": "ended"}).numbers[0]
+    assert len(shop.house.ask(known_balance, run)) == 2
+    worker = shop.house.people["supervisor"]
+    shop.at("coater", CorrectUse(run, worker=worker), "supervisor")
+    assert len(shop.house.ask(balance_history, run)) == 2, "who worked it changes no sum"
+    shop.at("coater", ScrapInput(1_000, "ends", run=run), basis="late")
+    assert [one.replaced is None for one in shop.house.ask(balance_history, run)] == [False] * 2 + [True] * 2

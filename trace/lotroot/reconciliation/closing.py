@@ -40,7 +40,7 @@ def balance(work: Work) -> str:
             continue
         before = known_balance(work.connection, number)
         now = balanced(work, run)
-        if now.streams != before:
+        if set(now.streams) != set(before):  # a process tells its streams in an order of its own
             work.record(now)
             _question(work, run, now, {one.stream: one.verdict for one in before})
             said += _said(work, now) if number in closed else ""
