@@ -6,11 +6,13 @@ import pytest
 from houses import a_house
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
 from lotroot.holds.handling import SettleQuestion
+from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.correcting_outputs import CorrectOutput, CorrectUse
 from lotroot.production.loading import EndInput, LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun, ScrapInput
 from lotroot.questions import open_questions
+from lotroot.receiving.commands import CorrectReceipt
 from lotroot.reconciliation.balances import balance_history, known_balance
 from lotroot.reconciliation.facts import ScrapBalance, SourceBalance, StreamBalance
 from lotroot.voiding.handling import Undo
@@ -173,3 +175,35 @@ def test_a_run_of_two_streams_is_not_added_up_anew_where_nothing_changed(shop: S
     assert len(shop.house.ask(balance_history, run)) == 2, "who worked it changes no sum"
     shop.at("coater", ScrapInput(1_000, "ends", run=run), basis="late")
     assert [one.replaced is None for one in shop.house.ask(balance_history, run)] == [False] * 2 + [True] * 2
+
+
+def origin(shop: Shop, run: str) -> tuple[str, str]:
+    """The supplier and heat of all a run used."""
+    (one,) = balance_of(shop, run).sources
+    return one.supplier, one.heat
+
+
+def nailed(shop: Shop) -> tuple[str, str, str]:
+    """A coil drawn, and its wire made into nails: the coil and both runs, closed."""
+    coil = shop.coil()
+    (stripper,) = shop.drawn(coil, 500_000)
+    shop.at("draw_1", UnloadInput(remainder=1_492_000, how="weighed"))
+    drawing = shop.at("draw_1", CloseRun()).numbers[0]
+    shop.nails(stripper, 480_000)
+    return coil, drawing, shop.at("nail_1", CloseRun(), answers={"left-1": "ended"}).numbers[0]
+
+
+def test_what_a_supplier_is_told_to_be_later_moves_every_closed_run_to_it(shop: Shop) -> None:
+    coil, drawing, nailing = nailed(shop)
+    assert origin(shop, drawing) == origin(shop, nailing) == ("nordhavn", "A100")
+    shop.at("receiving", CorrectReceipt(lot=coil, supplier="bellmead", heats=("B7",)), "supervisor")
+    assert origin(shop, drawing) == origin(shop, nailing) == ("bellmead", "B7")
+    assert [one.replaced is None for one in shop.house.ask(balance_history, nailing)] == [False, True]
+    shop.at("receiving", CorrectReceipt(lot=coil, supplier_number="17"), "supervisor")
+    assert len(shop.house.ask(balance_history, nailing)) == 2, "a number of theirs moves nothing"
+
+
+def test_an_input_put_right_moves_what_was_used_of_its_product_later(shop: Shop) -> None:
+    _, drawing, nailing = nailed(shop)
+    shop.at("draw_1", CorrectInput(drawing, 1, shop.coil(heat="B7")), "supervisor")
+    assert origin(shop, drawing) == origin(shop, nailing) == ("nordhavn", "B7")
