@@ -39,6 +39,8 @@ PAGES = (
         "/find",
         "/yields",
         "/dies",
+        "/factors",
+        "/factors/barbed_25_20",
         "/mass",
         "/gaps",
         "/health",

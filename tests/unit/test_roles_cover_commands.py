@@ -62,7 +62,7 @@ def test_whoever_handles_goods_may_check_and_stop_them(command: str) -> None:
 def test_what_lifts_a_stop_or_changes_people_and_settings_asks_the_pin() -> None:
     # Issue, slice 3: a PIN only for QA, overrides, people and settings.
     assert asking_a_pin() == {
-        "ReleaseHold", "EndHold", "ConfirmLinks", "CloseMonth",
+        "ReleaseHold", "EndHold", "ConfirmLinks", "CloseMonth", "SetFactor", "WithdrawFactor",
         "AdoptPlant", "AddPerson", "ChangeRoles", "RemovePerson", "IssueBadge", "SetPin", "AllowDevice",
         "RevokeDevice", "ConfirmFigure", "OverrideFigure", "WithdrawFigure",
     }  # fmt: skip

@@ -17,6 +17,7 @@ from lotroot.dies.facts import apply as apply_dies
 from lotroot.dies.handling import HANDLERS as DIES
 from lotroot.dispatch.facts import apply as apply_dispatch
 from lotroot.dispatch.handling import HANDLERS as DISPATCH
+from lotroot.factors.facts import apply as apply_factors
 from lotroot.genealogy.apply import apply as apply_genealogy
 from lotroot.holds.facts import apply as apply_holds
 from lotroot.holds.handling import HANDLERS as HOLDS
@@ -53,6 +54,7 @@ APPLIES: tuple[Apply, ...] = (
     apply_stock,
     apply_plant,
     apply_confirmed,
+    apply_factors,
     questions.apply,
     reserved.apply,
     apply_holds,

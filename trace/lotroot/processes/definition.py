@@ -81,6 +81,8 @@ LATER = {
     "WeighEmpty": "EmptyCarrier",
     "RecutDie": "ChangeTool",
     "CloseMonth": "CloseComplaint",
+    "SetFactor": "SettleQuestion",
+    "WithdrawFactor": "SettleQuestion",
 }
 """Commands that came later, each with the older one whose roles have it where no role names it."""
 

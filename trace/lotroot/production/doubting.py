@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
 
+from lotroot.factors.standing import metre_mg
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production import plausible
 from lotroot.production.amounts import Amounts
@@ -111,7 +112,7 @@ def _by_counter(work: Work, run: Run, given: Given) -> Iterator[Doubt]:
         counted_as, came_to = work.show(counted, "pcs"), _pieces(given)
     else:
         counted = int(Decimal(counted) * UNITS[unit].size)
-        counted_as, came_to = _length(work, counted), _metres(given)
+        counted_as, came_to = _length(work, counted), _metres(work, given)
     if came_to and plausible.apart(came_to, counted, permille):
         much = work.show(came_to, "pcs") if unit == "pcs" else _length(work, came_to)
         words = f"{_what(work, given)} is {much}; the counter says {counted_as}."
@@ -193,8 +194,10 @@ def _pieces_of(given: Given, own: int) -> int:
     return plausible.pieces_of(own, each) if each and given.kind.unit == "g" else 0
 
 
-def _metres(given: Given) -> int:
-    each = given.product.mass_per_metre_mg
+def _metres(work: Work, given: Given) -> int:
+    """By theory and the plant's own factor on it."""
+    product = given.product
+    each = metre_mg(work.connection, product.code, product.mass_per_metre_mg) if given.mass else 0
     return plausible.length_of(given.mass, each) if each and given.mass else 0
 
 
@@ -203,7 +206,7 @@ def _what(work: Work, given: Given) -> str:
 
 
 def _comes_to(work: Work, given: Given) -> str:
-    length = _metres(given)
+    length = _metres(work, given)
     if length:
         return f" is {_length(work, length)}"
     pieces = _pieces(given)

@@ -33,6 +33,12 @@ def known_balance(connection: Connection, run: str) -> tuple[StreamBalance, ...]
     return tuple(_balance(row, sources, thrown) for row in rows)
 
 
+def balance_event(connection: Connection, run: str) -> int:
+    """The event that says how a run adds up by what is known now; 0 for one that is open."""
+    row = connection.execute(_now, {"run": run}).first()
+    return int(row.event) if row is not None else 0
+
+
 def balance_history(connection: Connection, run: str) -> Sequence[Row[Any]]:
     """Every balance there ever was of a run, oldest first, with when it was `known` and `replaced`."""
     return connection.execute(_ever, {"run": run}).all()

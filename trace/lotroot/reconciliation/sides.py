@@ -8,9 +8,10 @@ from sqlalchemy import Connection, Row
 
 from lotroot.balance.happenings import Happening, Load, Made, Scrapped, Unloaded
 from lotroot.balance.reconciling import Known, Sides, chosen, combined
+from lotroot.factors.standing import metre_mg
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.plant.adopted import thing_or_none
-from lotroot.processes.definition import Plant, Process
+from lotroot.processes.definition import Plant, Process, Product
 from lotroot.production.history import Streams, streams_of
 from lotroot.production.runs import Run
 from lotroot.reconciliation.facts import ScrapBalance, SourceBalance
@@ -42,6 +43,7 @@ class _Asked(NamedTuple):
     made: dict[int, int]
     code: Callable[[str], str]
     lots: Mapping[str, Row[Any]]
+    metre: Callable[[Product], int]
 
     @property
     def unit(self) -> str:
@@ -59,14 +61,14 @@ class _Asked(NamedTuple):
 def told(connection: Connection, run: Run) -> tuple[Streams, dict[str, Told]]:
     """A run and every stream of it that anything was loaded into, by the plant it was opened under."""
     streams = streams_of(connection, run)
-    code = _codes(connection)
+    code, metre = _codes(connection), _metres(connection)
     # All of them at once: a run of 400 outputs would look up 400 lots one by one.
     lots = lots_numbered(connection, [one.lot for one in (*run.inputs, *run.outputs)])
     found = {}
     for stream, happenings in streams.happenings.items():
         if any(isinstance(one, Load) for one in happenings):
             made = {one.seq: one.amount for one in happenings if isinstance(one, Made)}
-            asked = _Asked(connection, run, streams.plant, streams.process, stream, made, code, lots)
+            asked = _Asked(connection, run, streams.plant, streams.process, stream, made, code, lots, metre)
             found[stream] = _told(asked, happenings)
     return streams, found
 
@@ -95,6 +97,18 @@ def _codes(connection: Connection) -> Callable[[str], str]:
         return known[station]
 
     return code
+
+
+def _metres(connection: Connection) -> Callable[[Product], int]:
+    """What a metre of a product weighs in mg, asked once a product: a run may have hundreds of outputs."""
+    known: dict[str, int] = {}
+
+    def metre(product: Product) -> int:
+        if product.code not in known:
+            known[product.code] = metre_mg(connection, product.code, product.mass_per_metre_mg)
+        return known[product.code]
+
+    return metre
 
 
 def _is_by_product(process: Process, output: str) -> bool:
@@ -147,7 +161,7 @@ def _theory(asked: _Asked, output: Row[Any]) -> int | None:
         return int(output.own * product.mass_per_piece_mg // 1000)
     items = output.last - output.first + 1 if output.first else 0
     if items and product.length_mm and product.mass_per_metre_mg:
-        return int(items * product.length_mm * product.mass_per_metre_mg // 1_000_000)
+        return int(items * product.length_mm * asked.metre(product) // 1_000_000)
     return None
 
 

@@ -132,11 +132,23 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class Rests:
+    """What a balance rests on: the main stream, what the process calls its loss and whose figure that is,
+    and whose theory; empty where there is none.
+    """
+
+    stream: str = ""
+    loss: str = ""
+    loss_known: str = ""
+    theory_known: str = ""
+
+
+@dataclass(frozen=True)
 class RunFacts:
     """A run with all that happened in it; `people` are all who opened it, made something or set a mark.
 
-    `balances` say how each stream of a closed run adds up, and `loss` what its process calls its loss, where
-    they were asked for. `uptake` says what wood took up of a solution, once the run is closed; else empty.
+    `balances` say how each stream of a closed run adds up, and `rests` by whose figures, where they were
+    asked for. `uptake` says what wood took up of a solution, once the run is closed; else empty.
     """
 
     run: Named
@@ -155,7 +167,7 @@ class RunFacts:
     marks: tuple[Mark, ...]
     uptake: str = ""
     balances: tuple[StreamBalance, ...] = ()
-    loss: str = ""
+    rests: Rests = Rests()
 
 
 @dataclass(frozen=True)

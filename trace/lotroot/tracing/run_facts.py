@@ -6,16 +6,18 @@ from typing import Any
 from sqlalchemy import Connection, Row
 
 from lotroot.production.marking import MARKS
-from lotroot.production.runs import Run, judged_by
+from lotroot.production.runs import Run
 from lotroot.reconciliation.balances import known_balance
-from lotroot.tracing.chapters import Loaded, Mark, Output, RunFacts, Scrap, Used
+from lotroot.tracing.chapters import Loaded, Mark, Output, Rests, RunFacts, Scrap, Used
+from lotroot.tracing.run_rests import rests_on
 from lotroot.tracing.words import Moment, Quantity, Words, items
 
 
 def run_in_full(connection: Connection, run: Run, words: Words) -> RunFacts:
     """A run as `run_facts` has it, and how it adds up once it is closed."""
-    loss = judged_by(connection, run.row)[1].loss
-    return replace(run_facts(run, words), balances=known_balance(connection, run.number), loss=loss)
+    balances = known_balance(connection, run.number)
+    rests = rests_on(connection, run, words) if balances else Rests()
+    return replace(run_facts(run, words), balances=balances, rests=rests)
 
 
 def run_facts(run: Run, words: Words) -> RunFacts:

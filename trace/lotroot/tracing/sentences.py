@@ -66,6 +66,8 @@ SENTENCES: dict[str, str] = {
     "CountReopened": "The count of {place:called} goes on: it was not finished.",
     # checks
     "CheckTakenBack": "A check on {number:called} was taken back: it never was.",
+    "FactorSet": "{product:product} goes by a factor on theory, fitted from {rolls} weighed rolls.",
+    "FactorWithdrawn": "{product:product} goes by theory alone again: {reason}.",
     "FigureConfirmed": "{table}, {row}, was confirmed against {against}: {stood}.",
     "FigureWithdrawn": "{table}, {row}, counts as confirmed or overridden no more: {reason}.",
     # labels

@@ -6,6 +6,7 @@ from lotroot.balance.reconciling import percent, permille
 from lotroot.quantities import MINUS
 from lotroot.reconciliation.facts import StreamBalance
 from lotroot.reconciliation.sides import THEORY
+from lotroot.tracing.chapters import Rests
 from lotroot.tracing.words import Words
 from lotroot.web.cells import Table, amounts, column
 
@@ -20,14 +21,14 @@ SCRAP_KNOWN = {"apportioned": "apportioned from a bin"}
 OTHER = "Also {amount} {which}, which may be off by {off}."
 
 
-def balance_tables(balances: tuple[StreamBalance, ...], loss: str, words: Words) -> list[Table]:
-    """One table a stream of which anything was used; `loss` is what the process calls its named loss."""
-    return [_table(one, loss, words) for one in balances if one.loaded != one.returned]
+def balance_tables(balances: tuple[StreamBalance, ...], rests: Rests, words: Words) -> list[Table]:
+    """One table a stream of which anything was used; `rests` says whose figures they are."""
+    return [_table(one, rests, words) for one in balances if one.loaded != one.returned]
 
 
-def _table(one: StreamBalance, loss: str, words: Words) -> Table:
+def _table(one: StreamBalance, rests: Rests, words: Words) -> Table:
     used = one.loaded - one.returned
-    lines = list(_lines(one, loss, words))
+    lines = list(_lines(one, rests, words))
     shown = amounts([(amount, one.unit) for _, amount, _ in lines], words.plant)
     rows = [
         {"line": line, "amount": text, "part": _part(amount, used), "known": known}
@@ -39,10 +40,10 @@ def _table(one: StreamBalance, loss: str, words: Words) -> Table:
         column("Of what was used", "part", "%"),
         column("How it is known", "known"),
     ]
-    return Table(f"How it adds up: {one.stream}", columns, rows, note=_note(one, words))
+    return Table(f"How it adds up: {one.stream}", columns, rows, note=_note(one, rests, words))
 
 
-def _lines(one: StreamBalance, loss: str, words: Words) -> Iterator[tuple[str, int, str]]:
+def _lines(one: StreamBalance, rests: Rests, words: Words) -> Iterator[tuple[str, int, str]]:
     yield "Loaded", one.loaded, ""
     if one.returned:
         yield "Came off again", -one.returned, ""
@@ -51,8 +52,8 @@ def _lines(one: StreamBalance, loss: str, words: Words) -> Iterator[tuple[str, i
         yield "By-products", one.by_product, ""
     for part in one.thrown:
         yield f"Scrap: {words.reason(part.reason)}", part.amount, SCRAP_KNOWN.get(part.how, part.how)
-    if one.loss:
-        yield f"Loss: {loss or 'named'}", one.loss, "the plant's own figure"
+    if one.loss or (rests.loss_known and one.stream == rests.stream):
+        yield f"Loss: {rests.loss or 'named'}", one.loss, rests.loss_known
     yield "Difference", one.difference, one.verdict
 
 
@@ -62,7 +63,7 @@ def _part(amount: int, used: int) -> str:
     return f"{MINUS if amount < 0 else ''}{percent(permille(abs(amount), used))}"
 
 
-def _note(one: StreamBalance, words: Words) -> str:
+def _note(one: StreamBalance, rests: Rests, words: Words) -> str:
     off, accepted = (words.amount(amount, one.unit) for amount in (one.spread, one.tolerance))
     said = f"May be off by {off}; the plant accepts {accepted}."
     if not one.other_good:
@@ -73,4 +74,5 @@ def _note(one: StreamBalance, words: Words) -> str:
         which=which,
         off=words.amount(one.other_spread, one.unit),
     )
-    return f"{said} {more}"
+    theory = f" By theory is {rests.theory_known}." if rests.theory_known else ""
+    return f"{said} {more}{theory}"

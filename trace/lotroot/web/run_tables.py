@@ -48,7 +48,7 @@ def run_tables(run: RunFacts, words: Words) -> list[Table]:
     found = [
         _inputs(run.inputs, words),
         _outputs(run.outputs, words),
-        *balance_tables(run.balances, run.loss, words),
+        *balance_tables(run.balances, run.rests, words),
         _scrap(run.scrap, words),
         _marks(run.marks),
         _tools(run.resources),
