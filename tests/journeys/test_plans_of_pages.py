@@ -39,6 +39,8 @@ PAGES = (
         "/find",
         "/yields",
         "/dies",
+        "/reckon",
+        "/reckon/barbed?product=barbed_25_20",
         "/factors",
         "/factors/barbed_25_20",
         "/mass",

@@ -102,11 +102,16 @@ def products_with_factor(plant: Plant) -> list[Product]:
     return [product for product in plant.products.values() if may_have_factor(plant, product)]
 
 
+def weighed_items(connection: Connection, product: str, now: int, upto: int = LATEST) -> Sequence[Any]:
+    """The latest items of a product that were weighed one by one in closed runs, the latest first."""
+    query = {"product": product, "since": now - MONTHS * _MONTH_US, "upto": upto}
+    return connection.execute(_rolls, query).all()
+
+
 def weighed_rolls(connection: Connection, product: Product, now: int, upto: int = LATEST) -> Rolls:
     """The rolls up to an event that a factor of the product is fitted from; `now` in us UTC."""
     length, metre = product.length_mm or 0, product.mass_per_metre_mg or 0
     theory_g = (length * metre + PPM // 2) // PPM
-    query = {"product": product.code, "since": now - MONTHS * _MONTH_US, "upto": upto}
-    rows = connection.execute(_rolls, query).all()
+    rows = weighed_items(connection, product.code, now, upto)
     weighed = [Weighed(row.amount, theory_g) for row in rows]
     return Rolls(product, theory_g, rows, fit(weighed) if weighed else None)

@@ -1,10 +1,12 @@
-"""Whose figures does the balance of a closed run rest on, as they stood when it was added up?"""
+"""Whose figures does the balance of a closed run rest on: its loss as it stood when the run was opened, the
+factor on theory as it stood when it was added up?
+"""
 
 from sqlalchemy import Connection
 
 from lotroot.confirmed.standing import Standing
 from lotroot.factors.standing import Factor, factor_at
-from lotroot.plant.figures import loss_at
+from lotroot.plant.figures import loss_in_force
 from lotroot.processes.definition import Plant
 from lotroot.production.runs import Run, judged_by
 from lotroot.reconciliation.balances import balance_event
@@ -17,7 +19,7 @@ def rests_on(connection: Connection, run: Run, words: Words) -> Rests:
     """The loss that was named and the factor on theory, each with who stands behind it."""
     plant, process = judged_by(connection, run.row)
     event = balance_event(connection, run.number)
-    loss = loss_at(connection, plant, process.code, event)
+    loss = loss_in_force(connection, plant, process.code, run.row.opened_event)
     main = next(output for output in process.outputs if not output.by_product)
     return Rests(
         main.stream, process.loss, loss_words(loss, words), _theory(connection, plant, run, words, event)
