@@ -44,7 +44,8 @@ PAGES = (
 OFFICE = (
     *("/morning", "/holds", "/complaints", "/tray", "/queue", "/printers", "/layouts", "/emergency"),
     *("/scanner", "/people", "/firms/osprey", "/plant", "/tables", "/tables/nails", "/tables/plant-limits"),
-    *("/counts", "/bins", "/figures"),
+    *("/counts", "/bins", "/figures", "/reckon", "/reckon/barbed?product=barbed_25_20"),
+    *("/reckon/slitting?coil=1250&strips=4x412", "/factors", "/factors/barbed_25_20"),
 )
 THUMB = 48
 """px; a press with a bare thumb at a desk's page in the hand."""

@@ -19,6 +19,8 @@ OWN = "_confidence"
 """Ends the name of a column that says how sure a part of the row is by itself."""
 UNITS = ("mm", "in", "m", "percent", "permille")
 """Last words of a column that are its unit."""
+MASSES = ("g", "kg")
+"""Of a unit such as g/m, which a column ends with as g_per_m."""
 MEMORY = "memory"
 
 
@@ -96,6 +98,8 @@ def in_words(values: Mapping[str, str]) -> str:
 def column_words(column: str) -> tuple[str, str]:
     """What a column is called and its unit, if its last word is one: shank_mm is shank, in mm."""
     *first, last = column.replace("us_steel", "US_steel").split("_")
+    if first[-2:-1] and first[-2] in MASSES and first[-1] == "per":
+        return " ".join(first[:-2]), f"{first[-2]}/{last}"
     has_unit = bool(first) and last in UNITS
     return (" ".join(first), last) if has_unit else (" ".join([*first, last]), "")
 

@@ -19,6 +19,7 @@ from lotroot.web.station_next import next_step
 from lotroot.web.station_scans import HELP, meaning
 from lotroot.web.station_stake import at_stake
 from lotroot.web.station_state import State, products_at, state_of, tools
+from lotroot.web.station_theory import theory
 
 blueprint = Blueprint("station", __name__)
 NAV = (("Station", "station.page"),)
@@ -72,6 +73,7 @@ def _run(state: State) -> dict[str, Any]:
         "wanted": ", ".join(state.process.uses).replace("_", " "),
         "stopped": state.stopped,
         **drawing(state),
+        **theory(state),
     }
 
 
