@@ -30,6 +30,7 @@ from lotroot.moving.places import reopen
 from lotroot.pads.handling import HANDLERS as PADS
 from lotroot.plant.facts import apply as apply_plant
 from lotroot.production.apply import apply as apply_production
+from lotroot.production.bins_anew import doubt_weighings
 from lotroot.production.handling import HANDLERS as PRODUCTION
 from lotroot.production.recounting import recount
 from lotroot.quality.confirming import HANDLERS as CONFIRMING
@@ -71,7 +72,14 @@ APPLIES: tuple[Apply, ...] = (
 )
 """In floor order: what a later one reads, an earlier one has written."""
 
-CONSEQUENCES: tuple[Callable[[Work], str], ...] = (recount, reopen, answered, taken_back, balance)
+CONSEQUENCES: tuple[Callable[[Work], str], ...] = (
+    recount,
+    reopen,
+    answered,
+    taken_back,
+    doubt_weighings,
+    balance,
+)
 """What a feature owes in the same posting to what another one recorded; called after the handler.
 
 Each returns what the person is to be told of it beside the answer, or nothing.
