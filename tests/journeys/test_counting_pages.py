@@ -11,7 +11,9 @@ from lotroot.holds.handling import PlaceHold
 from lotroot.identity.showing import shown
 from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.moving.places import MoveGoods
+from lotroot.production.loading import EndInput, LoadInput
 from lotroot.production.making import MakeOutput
+from lotroot.production.marking import CloseRun
 from lotroot.receiving.commands import ReceiveLot
 from lotroot.stock.standing import standings
 from offices import an_office_house, office, sent
@@ -272,3 +274,37 @@ def test_the_list_of_counts_says_what_waits(house: House, shop: Shop) -> None:
     assert "goes on" in shows
     assert office(house, "manager").client.get("/counts/999").status_code == 404
     assert office(house, "manager").client.get("/counts/999.csv").status_code == 404
+
+
+def found_again(house: House, shop: Shop) -> tuple[int, str]:
+    """A count of the coil yard that found a coil of which by the record nothing is left."""
+    coil = shop.coil(amount=1_000_000)
+    shop.at("draw_1", LoadInput(coil, product="wire_25", end="outer"))
+    shop.at("draw_1", MakeOutput(weight=900_000))
+    shop.at("draw_1", EndInput(payoff="1"))
+    shop.at("draw_1", CloseRun())
+    terminal, place = yard(house), shop.place("coil_yard")
+    scanned(house, terminal, place, coil)
+    count = count_at(house, place)
+    house.clock.forward(minutes=1)
+    ok(terminal.scan("DONE"))
+    return count, coil
+
+
+@pytest.mark.parametrize("typed", ["0", "0.0", "-5", "NaN", "1e9", "12 ga"])
+def test_what_stands_again_is_never_taken_for_another_figure_than_was_typed(
+    house: House, shop: Shop, typed: str
+) -> None:
+    count, coil = found_again(house, shop)
+    desk, page = office(house, "supervisor"), f"/counts/{count}"
+    assert "Not recorded yet" in sent(desk, f"{page}/1", page, choice="brought_back", amount=typed)
+    assert house.ask(standings, coil) == []
+
+
+def test_what_stands_again_without_a_figure_says_how_much_that_is(house: House, shop: Shop) -> None:
+    count, coil = found_again(house, shop)
+    page = f"/counts/{count}"
+    said = plain(sent(office(house, "supervisor"), f"{page}/1", page, choice="brought_back"))
+    [row] = house.ask(standings, coil)
+    assert row.amount > 0
+    assert f"{row.amount / 1000:g} kg stand at Coil yard" in said

@@ -101,8 +101,10 @@ def _correct(work: Work, row: Row[Any], _command: SettleDifference) -> str:
 
 def _bring_back(work: Work, row: Row[Any], command: SettleDifference) -> str:
     count = find_count(work.connection, row.of_count)
-    work.record(Moved(brought_back(work, row, count.place, command.amount)))
-    return f" It stands at {place_name(work.connection, work.plant, count.place)}."
+    moves = brought_back(work, row, count.place, command.amount)
+    work.record(Moved(moves))
+    much = work.show(sum(move.amount for move in moves), find_lot(work.connection, row.lot).unit)
+    return f" {much} stand at {place_name(work.connection, work.plant, count.place)}."
 
 
 _ACTS: dict[str, Callable[[Work, Row[Any], SettleDifference], str]] = {

@@ -19,7 +19,7 @@ from lotroot.counting.counts import (
 )
 from lotroot.counting.inside import Progress, progress
 from lotroot.counting.settling import GROUP
-from lotroot.errors import LotrootError
+from lotroot.errors import LotrootError, Unreadable
 from lotroot.genealogy.lots import lot_or_none
 from lotroot.tracing.words import Words
 from lotroot.web import filled
@@ -156,6 +156,13 @@ def _command(number: int, seq: int) -> SettleDifference:
         (filled.words("reason") or filled.words("words")) if choice == WRITTEN_OFF else filled.words("words")
     )
     amount = filled.amount("amount", lot.unit) if lot is not None else 0
+    if filled.words("amount") and not amount:  # left empty it means what is missing by the record
+        raise Unreadable(
+            "Nothing is no weight.",
+            value=filled.words("amount"),
+            expected="More than 0, or nothing typed for what is missing by the record.",
+            next_step="Weigh it and enter the number; if it is not there, it was scanned by mistake.",
+        )
     return SettleDifference(number, seq, choice, reason, amount)
 
 
