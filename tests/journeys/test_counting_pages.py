@@ -308,3 +308,17 @@ def test_what_stands_again_without_a_figure_says_how_much_that_is(house: House, 
     [row] = house.ask(standings, coil)
     assert row.amount > 0
     assert f"{row.amount / 1000:g} kg stand at Coil yard" in said
+
+
+def test_a_missing_pallet_says_how_much_is_on_it(house: House, shop: Shop) -> None:
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=6)).numbers[0]
+    pallet = shop.at("packing", OpenPallet(shop.place("pack_floor"))).numbers[0]
+    shop.at("packing", PutOn(pallet, shop.item(lot, 1), shop.item(lot, 4)))
+    terminal, place = yard(house), shop.place("pack_floor")
+    scanned(house, terminal, place, shop.item(lot, 5), shop.item(lot, 6))
+    count = count_at(house, place)
+    house.clock.forward(minutes=1)
+    ok(terminal.answer("DONE", "yes"))
+    shows = plain(office(house, "supervisor").client.get(f"/counts/{count}").text)
+    assert "100 kg, recorded on pallet" in shows

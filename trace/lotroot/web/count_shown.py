@@ -22,7 +22,7 @@ from lotroot.stock.carriers import carrier_or_none
 from lotroot.stock.standing import at_spot, standings
 from lotroot.tracing.words import Words, items
 from lotroot.web.cells import link, tag, together
-from lotroot.web.count_words import carrier_link, goods_link, product_of
+from lotroot.web.count_words import amount_of, carrier_link, goods_link, product_of
 from lotroot.web.frame import when
 
 
@@ -36,12 +36,13 @@ def difference_plate(connection: Connection, words: Words, row: Row[Any]) -> dic
     lot = words.lot(row.lot)
     choices = choices_of(Found(row.kind, row.stood, bool(lot is not None and lot.voided)))
     weigh = BROUGHT_BACK in choices and not row.first and not row.weighed
+    product, holds = _on_it(connection, words, row.carrier)
     return {
         "seq": row.seq,
         "kind": tag(row.kind),
         "goods": goods_link(words, row),
-        "product": product_of(words, row.lot) or _on_it(connection, words, row.carrier),
-        "says": _says(words, row),
+        "product": product_of(words, row.lot) or product,
+        "says": _says(words, row, holds),
         "now": _now(connection, words, row),
         "seen": _seen_elsewhere(connection, words, row),
         "looked_for": f"Looked for since {when(words.plant, row.at)}" if row.choice == LOOKED_FOR else "",
@@ -58,21 +59,22 @@ def _seen_elsewhere(connection: Connection, words: Words, row: Row[Any]) -> str:
     return f"Seen when {words.called(there)} was counted." if there else ""
 
 
-def _on_it(connection: Connection, words: Words, carrier: str) -> str:
-    """What a carrier holds, for a difference about all of it."""
-    lots = sorted({row.lot for row in at_spot(connection, carrier)}) if carrier else []
-    words.learn(lots)
-    return ", ".join(dict.fromkeys(product_of(words, lot) for lot in lots))
+def _on_it(connection: Connection, words: Words, carrier: str) -> tuple[str, str]:
+    """What a carrier holds and how much of it, for a difference about all of it."""
+    rows = at_spot(connection, carrier) if carrier else []
+    words.learn(sorted({row.lot for row in rows}))
+    products = dict.fromkeys(product_of(words, row.lot) for row in rows)
+    return ", ".join(products), amount_of(words, rows)
 
 
-def _says(words: Words, row: Row[Any]) -> str:
-    """What the record said then, and what was found."""
-    amount = words.amount_of(row.lot, row.amount) if row.lot and row.amount else ""
+def _says(words: Words, row: Row[Any], holds: str) -> str:
+    """What the record said then, and what was found; `holds` is what a carrier holds."""
+    amount = words.amount_of(row.lot, row.amount) if row.lot and row.amount else holds
     at = _place_words(words, row.spot, row.stood)
     if row.kind == WEIGHT:
         return f"Recorded {amount}, found {words.amount_of(row.lot, row.weighed)}."
     if row.kind == MISSING:
-        return ", ".join(part for part in (amount, f"recorded {at}") if part) + "."
+        return f"{amount}, recorded {at}." if amount else f"Recorded {at}."
     weighed = f" Found: {words.amount_of(row.lot, row.weighed)}." if row.weighed else ""
     if not row.spot:
         return f"Seen, though by the record nothing of it is left.{weighed}"

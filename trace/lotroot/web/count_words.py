@@ -46,7 +46,7 @@ def product_of(words: Words, lot: str) -> str:
     return (words.product(row.product) or words.kind(row.kind)) if row is not None else ""
 
 
-def amount_of(words: Words, parts: Iterable[Inside]) -> str:
+def amount_of(words: Words, parts: Iterable[Inside | Row[Any]]) -> str:
     """What some parts amount to together, by unit."""
     sums: dict[str, int] = {}
     for part in parts:
