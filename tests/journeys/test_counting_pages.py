@@ -322,3 +322,15 @@ def test_a_missing_pallet_says_how_much_is_on_it(house: House, shop: Shop) -> No
     ok(terminal.answer("DONE", "yes"))
     shows = plain(office(house, "supervisor").client.get(f"/counts/{count}").text)
     assert "100 kg, recorded on pallet" in shows
+
+
+def test_a_weight_is_only_asked_of_what_can_be_weighed(house: House, shop: Shop) -> None:
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=6)).numbers[0]
+    pallet = shop.at("packing", OpenPallet(shop.place("coil_yard"))).numbers[0]
+    shop.at("packing", PutOn(pallet, shop.item(lot, 1), shop.item(lot, 2)))
+    coil, terminal = shop.coil(), yard(house)
+    scanned(house, terminal, shop.place("coil_yard"), coil)
+    assert f"type what {shown(coil)} weighs" in terminal.last["next"]
+    scanned(house, terminal, pallet)
+    assert "weighs" not in terminal.last["next"]

@@ -11,7 +11,7 @@ from lotroot.counting.counts import open_count_at, open_counts, seen_in
 from lotroot.counting.finishing import unseen_question
 from lotroot.counting.inside import progress
 from lotroot.counting.sightings import nearest, seen_as, seen_before
-from lotroot.errors import Unreadable
+from lotroot.errors import Refused, Unknown, Unreadable
 from lotroot.genealogy.lots import as_alias, find_lot, lots_known_as
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity import Command, ItemNumber, Number, is_thing, number_from, read_tag
@@ -159,6 +159,15 @@ def _weight(scene: Scene, scanned: Scanned, count: Row[Any] | None) -> Act | Non
     return Act(CountGoods(count.id, last, amount=amount), scene.context)
 
 
+def _weighable(scene: Scene, last: str) -> bool:
+    """Whether what was scanned last is one lot that can be weighed whole: no boxes, no empty pan."""
+    try:
+        goods = [one for one in seen_as(scene.connection, CountGoods(0, last)) if one.lot] if last else []
+    except (Refused, Unknown, Unreadable):  # a pallet may have been taken back meanwhile
+        return False
+    return len(goods) == 1 and not goods[0].first
+
+
 def show(scene: Scene) -> Shown:
     """How far the count is, and what is not seen yet."""
     count = open_count_at(scene.connection, str(scene.context.get("place", "")))
@@ -194,7 +203,7 @@ def _next(scene: Scene, name: str, so_far: str) -> str:
         return "Scan the label of the place you count"
     if context.get("row"):
         return "Scan the last of the row" if context.get("first") else "Scan the first of the row"
-    if context.get("last"):
+    if _weighable(scene, str(context.get("last", ""))):
         return f"{so_far}. Scan the next, or type what {shown(str(context['last']))} weighs"
     return f"{name}: {so_far}. Scan what stands here; DONE finishes"
 
