@@ -12,7 +12,9 @@ from houses import House, a_house
 from lotroot.accounts.badges import badge_of
 from lotroot.counting.counts import waiting_differences
 from lotroot.identity.showing import shown as for_people
+from lotroot.moving.pallets import OpenPallet, PutOn
 from lotroot.moving.places import MoveGoods
+from lotroot.production.making import MakeOutput
 from lotroot.stock.standing import standings
 from playwright.sync_api import Page, expect
 from served import served
@@ -94,3 +96,20 @@ def test_a_yard_is_counted_on_a_hand_held_and_settled_on_it(open_tab, house: Hou
     }
     assert stands == {missing: [], light: [(yard, 1_950_000)], stray: [(yard, 2_000_000)]}
     shop.closes()
+
+
+def test_the_number_of_a_pallet_to_look_for_is_whole_on_a_hand_held(
+    open_tab, house: House, address: str
+) -> None:
+    shop = Shop(house)
+    shop.in_the_hopper()
+    lot = shop.at("packing", MakeOutput(count=2)).numbers[0]
+    pallet = shop.at("packing", OpenPallet(shop.place("pack_floor"))).numbers[0]
+    shop.at("packing", PutOn(pallet, shop.item(lot, 1), shop.item(lot, 2)))
+    page = on_duty(open_tab(f"{address}/signin", HAND_HELD), house, address, "receiving", "receiver")
+    scanned(page, shop.place("pack_floor"), "accepted")
+    expect(page.locator("#count-progress .lot")).to_contain_text(for_people(pallet))
+    frame = page.locator("#count-progress .table-frame")
+    width, room = frame.evaluate("table => [table.scrollWidth, table.clientWidth]")
+    assert width <= room
+    assert breaches(page) == NO_BREACH
