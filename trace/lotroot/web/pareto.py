@@ -26,21 +26,27 @@ class Bar(NamedTuple):
     apportioned: int
 
 
-def pareto(title: str, bars: Sequence[Bar], hatch: str = "hatch") -> Markup:
-    """The picture; widths are in proportion to the largest bar. `hatch` is a name no other picture has."""
+def pareto(title: str, bars: Sequence[Bar], hatch: str = "hatch", head: str = "") -> Markup:
+    """The picture; widths are in proportion to the largest bar. `hatch` is a name no other picture has.
+
+    `head` stands above the bars, where another picture beside this one has its own 100 %.
+    """
     most = max((one.weighed + one.apportioned for one in bars), default=0)
     parts, top = [], EDGE
+    if head:
+        parts.append(_line("head", head, top + LINE - 4))
+        top += LINE + GAP // 2
     for one in bars:
         piece, top = _bar(one, most, top, hatch)
         parts.append(piece)
     high = top - GAP + EDGE
-    head = Markup(
+    opening = Markup(
         '<svg class="pareto" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {0} {1}" '
         'role="img" aria-label="{2}">'
         '<defs><pattern id="{3}" width="6" height="6" patternUnits="userSpaceOnUse">'
         '<path d="M0 6L6 0" class="hatch"/></pattern></defs>'
     ).format(WIDTH, high, title, hatch)
-    return Markup("\n").join([head, *parts, Markup("</svg>")])
+    return Markup("\n").join([opening, *parts, Markup("</svg>")])
 
 
 def _bar(one: Bar, most: int, top: int, hatch: str) -> tuple[Markup, int]:
@@ -48,7 +54,7 @@ def _bar(one: Bar, most: int, top: int, hatch: str) -> tuple[Markup, int]:
     parts = []
     for style, text in lines:
         top += LINE
-        parts.append(Markup('<text class="{}" x="{}" y="{}">{}</text>').format(style, EDGE, top - 4, text))
+        parts.append(_line(style, text, top - 4))
     rect = Markup('<rect class="{}" x="{}" y="{}" width="{}" height="{}" fill="{}"/>')
     left = Decimal(EDGE)
     for style, amount, fill in (
@@ -59,6 +65,10 @@ def _bar(one: Bar, most: int, top: int, hatch: str) -> tuple[Markup, int]:
             parts.append(rect.format(style, left, top, _wide(amount, most), BAR, fill))
             left += _wide(amount, most)
     return Markup("").join(parts), top + BAR + GAP
+
+
+def _line(style: str, text: str, at: int) -> Markup:
+    return Markup('<text class="{}" x="{}" y="{}">{}</text>').format(style, EDGE, at, text)
 
 
 def _wide(amount: int, most: int) -> Decimal:

@@ -63,7 +63,8 @@ def thrown() -> Response:
         return csv_answer("scrap", SCRAP_FIELDS, rows) if wanted() == "csv" else as_json({"scrap": rows}, 200)
     values = frame_of(asked, words, "/yields/scrap", firms)
     sorts = [list(some) for _, some in groupby(found, key=lambda one: (one.unit, one.stream))]
-    values["pictures"] = [_picture(some, words, place) for place, some in enumerate(sorts)]
+    several = len(sorts) > 1  # then each picture says whose all is 100 %
+    values["pictures"] = [_picture(some, words, f"hatch-{at}", several) for at, some in enumerate(sorts)]
     values["tables"] = [_scrap_table(some, asked, words) for some in sorts] or [
         Table("Scrap by reason", [], [], "No scrap was recorded in this time.")
     ]
@@ -98,7 +99,7 @@ def _parts(some: Sequence[tuple[str, Mapping[str, Thrown]]]) -> Iterator[tuple[s
         yield percent(permille(_all(hows), whole)), percent(permille(so_far, whole))
 
 
-def _picture(some: Sequence[Thrown], words: Words, place: int) -> Markup:
+def _picture(some: Sequence[Thrown], words: Words, hatch: str, named: bool) -> Markup:
     unit, stream = some[0].unit, some[0].stream
     reasons = _by_reason(some)
     bars = []
@@ -108,7 +109,8 @@ def _picture(some: Sequence[Thrown], words: Words, place: int) -> Markup:
         apportioned = sum(one.amount for how, one in hows.items() if how == APPORTIONED)
         bars.append(Bar(name, told, _all(hows) - apportioned, apportioned))
     title = f"Scrap of {stream} by reason, the most first; the table below says the same"
-    return pareto(title, bars[:TOP], f"hatch-{place}")
+    head = f"Scrap of {stream}, {words.amount(sum(one.amount for one in some), unit)}" if named else ""
+    return pareto(title, bars[:TOP], hatch, head)
 
 
 def _scrap_table(some: Sequence[Thrown], asked: Question, words: Words) -> Table:
