@@ -6,12 +6,15 @@ from pathlib import Path
 import pytest
 from houses import House
 from lotroot.confirmed.facts import decided
+from lotroot.production.loading import LoadInput
+from lotroot.production.making import MakeOutput
+from lotroot.production.marking import CloseRun
 from lotroot.quality.confirming import ConfirmFigure
 from lotroot.reckoning.forms import FORMS
 from lotroot.reconciliation.factors import SetFactor
 from offices import an_office_house, office
 from shop import Shop
-from weighed_rolls import rolls
+from weighed_rolls import OFF, rolls
 
 HEAVY = (24_400, 24_420, 24_440, 24_460, 24_380)
 BARBED = "/reckon/barbed?product=barbed_25_20"
@@ -149,6 +152,29 @@ def test_what_does_not_fit_is_told_at_its_field_and_nothing_is_written(
     assert as_file.status_code == 422
     assert as_file.get_json()["field"] == field
     assert house.status() == before
+
+
+def test_an_allowance_that_was_typed_stands_for_the_factor(house: House) -> None:
+    shop = Shop(house)
+    for payoff in ("1", "2"):
+        coil = shop.coil("galv_25", 800_000)
+        shop.at("weaver_1", LoadInput(coil, payoff=payoff, product="chain_50x25"))
+    shop.at("weaver_1", MakeOutput(weights=(58_000,) * 5))
+    shop.at("weaver_1", CloseRun(), answers=OFF)
+    house.post(SetFactor("chain_50x25", 10**9, 1_097_529), "supervisor")
+    chosen = "/reckon/chain-link?product=chain_50x25"
+    page = shows(house, chosen)
+    assert "By its factor" in page
+    assert ">58.00<" in page
+    typed = f"{chosen}&filled=chain_50x25&wire=2.5&mesh=50&height=1800&length=20&allowance=1.1"
+    page = shows(house, typed)
+    assert "By its factor" not in page
+    assert ">58.13<" in page
+
+
+def test_a_program_that_asks_with_nothing_is_told_what_is_missing(house: House) -> None:
+    answer = office(house, "manager").client.get("/reckon/wire?format=json")
+    assert (answer.status_code, answer.get_json()["field"]) == (422, "wire")
 
 
 def test_a_form_or_product_that_is_not_there(house: House) -> None:

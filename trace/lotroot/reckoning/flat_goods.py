@@ -25,7 +25,7 @@ def _width(name: str, label: str, *called: str, optional: bool = False, hint: st
 
 _COIL_MASS = Field(
     "mass", "Mass of the coil", "amount", "kg", "Net; may be left empty", optional=True,
-    expected=D(5_000), called=("coil mass",),
+    expected=D(5_000), called=("coil mass", "length by mass"),
 )  # fmt: skip
 
 # ---------------------------------------------------------------- slitting
@@ -66,7 +66,7 @@ SLITTING = Form(
     ),
     _of_slitting,
     "Strips and trim are the coil’s width; the mass goes by width, and strips and trim add up to the coil to "
-    "the gram. A coil with a crown gives lighter edge strips.",
+    "the gram. A coil with a crown gives lighter edge strips (from memory, unconfirmed).",
     (),
     sizes_of.is_strip,
     lambda product: {"coil": product.width_mm},
@@ -185,6 +185,7 @@ def _of_tiles(values: Values) -> list[Figure]:
     web = values["web"] if values.given("web") else D(0)
     blank = tiles.Blank(values["length"], values["width"], web)
     areal = sheet.steel_g_per_m2(values["thick"])
+    coil.width(values["strip"], "strip width")
     strip_g = int(areal * values["strip"] * values["strip_length"] / 1_000_000)
     found = tiles.blanking(strip_g, values["strip_length"], values["strip"], blank)
     rejects = values["rejects"] if values.given("rejects") else 0

@@ -6,8 +6,8 @@ from lotroot.processes.definition import Product
 from lotroot.reckoning import sizes_of
 from lotroot.reckoning.fields import Field, Values
 from lotroot.reckoning.form import ITEM, METRE, PIECE, Figure, Form, Rested
-from lotroot.theory import barbed, chain_link, fabric, nails, wire
-from lotroot.theory.sizes import MOST_PIECES, amount
+from lotroot.theory import barbed, chain_link, drawing, fabric, nails, wire
+from lotroot.theory.sizes import MOST_PIECES, amount, refused, shown
 
 D = Decimal
 STEEL: Rested = ("constants", {"name": "steel density"})
@@ -35,6 +35,15 @@ def _of_wire(values: Values) -> list[Figure]:
         Figure("A metre", wire.mg_per_m(size) / 1000, "g", 2, METRE),
         Figure("In a kilogram", wire.m_per_kg(size), "m", 2),
     ]
+    if values.given("rod"):
+        if size >= values["rod"]:
+            expected = f"Expected less than its rod, {shown(values['rod'])} mm."
+            raise refused("wire diameter", size, "mm", expected)
+        whole = drawing.reduction_percent(values["rod"], size)
+        figures += [
+            Figure("Drawn from its rod, the section is less by", whole, "%", 1),
+            Figure("Of a metre of rod", drawing.growth(values["rod"], size), "m", 2),
+        ]
     if values.given("mass"):
         metres = D(wire.length_mm(size, values["mass"])) / 1000
         figures.insert(0, Figure("Length by its mass", metres, "m"))
@@ -49,6 +58,8 @@ WIRE = Form(
     "Wire: kilograms a kilometre, metres on a stripper",
     (
         _wire("wire", "Wire diameter"),
+        Field("rod", "Rod it is drawn from", "wire", hint="May be left empty", optional=True,
+              expected=D("5.5"), called=("diameter before",)),
         Field(
             "mass", "Mass of the stripper", "amount", "kg", "Net; may be left empty",
             optional=True, expected=D(500), called=("mass of wire",),
@@ -79,6 +90,7 @@ def _of_nails(values: Values) -> list[Figure]:
     return [
         Figure("In a kilogram", nails.count_per_kg(nail), "pcs"),
         Figure("One nail", nails.mg_per_piece(nail) / 1000, "g", 3, PIECE),
+        Figure("Wire it needs", values["shank"], "mm", 2),
         Figure("In a box", nails.pieces_in(values["box"], nail), "pcs"),
         Figure("Wire for a thousand", D(nails.wire_needed_g(1000, nail, values["scrap"])) / 1000, "kg", 3),
     ]
@@ -219,6 +231,8 @@ CHAIN_LINK = Form(
 
 
 def _of_coated(values: Values) -> list[Figure]:
+    wire.diameter(values["core"], "core diameter")
+    wire.diameter(values["over"], "diameter over the coat")
     coated = chain_link.CoatedWire(values["core"], values["over"], values["density"])
     roll = chain_link.roll(values["mesh"], coated, values["height"], values["length"], values["allowance"])
     return [

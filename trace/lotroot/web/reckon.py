@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from flask import Blueprint, Response, make_response, render_template, request, url_for
+from sqlalchemy import Connection
 
 from lotroot.errors import Unknown
 from lotroot.processes.definition import Plant, Product
@@ -11,17 +12,18 @@ from lotroot.reckoning.fields import WrongField
 from lotroot.reckoning.form import Form, Reckoned, filled_from, reckoned
 from lotroot.reckoning.forms import FORMS, form_named, products_of
 from lotroot.tracing.words import Words
-from lotroot.web.answers import FILES, file_url, wanted
+from lotroot.web.answers import file_url, wanted
 from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in
 from lotroot.web.problems import as_json, problem
-from lotroot.web.reckon_beside import beside
+from lotroot.web.reckon_beside import Beside, beside
 from lotroot.web.reckon_tables import answer_table, beside_table, rested_table, told
 
 blueprint = Blueprint("reckon", __name__, url_prefix="/reckon")
 NAV = (("What should it weigh?", "reckon.page"),)
 
-ALLOWED = "By theory: plausibility, and never the record. What was weighed stays what was weighed."
+JSON = "json"
+SAID = "By theory: plausibility, and never the record. What was weighed stays what was weighed."
 
 
 class Asked(NamedTuple):
@@ -44,7 +46,7 @@ def page() -> str:
         }
         for form in FORMS.values()
     ]
-    return render_template("reckon.html", **frame(forms=forms, said=ALLOWED))
+    return render_template("reckon.html", **frame(forms=forms, said=SAID))
 
 
 @blueprint.get("/<code>")
@@ -53,17 +55,24 @@ def one(code: str) -> Response:
     form, plant = form_named(code), signed_in().plant
     asked = _asked(form, plant)
     try:
-        answer = reckoned(form, asked.texts) if asked.complete else None
+        answer = reckoned(form, asked.texts) if asked.complete or wanted() == JSON else None
     except WrongField as wrong:
-        if wanted() in FILES:
+        if wanted() == JSON:
             body = {**problem(wrong.error), "field": wrong.field}
             return as_json(body, body["status"], "application/problem+json")
         return _page(form, plant, asked, None, [{"field": wrong.field, "text": str(wrong.error)}])
-    if wanted() in FILES and answer is not None:
+    if wanted() == JSON and answer is not None:
         with desk().house.reading() as connection:
-            found = beside(connection, plant, asked.product, desk().now())
+            found = _beside(connection, plant, asked)
             return as_json(told(form, asked.texts, answer, found), 200)
     return _page(form, plant, asked, answer, [])
+
+
+def _beside(connection: Connection, plant: Plant | None, asked: Asked) -> Beside | None:
+    """The record of the product; an allowance that was typed stands for the plant's factor."""
+    found = beside(connection, plant, asked.product, desk().now())
+    typed = asked.texts.get("allowance", "1") not in ("", "1")
+    return found._replace(factor=None) if found is not None and typed else found
 
 
 def _address(form: Form, product: Product) -> str:
@@ -105,7 +114,7 @@ def _page(
 ) -> Response:
     with desk().house.reading() as connection:
         words = Words(connection)
-        found = beside(connection, plant, asked.product, desk().now())
+        found = _beside(connection, plant, asked)
         tables = [answer_table(form, answer), beside_table(answer, found, words)] if answer else []
         rested = rested_table(connection, form, answer, words)
     values: dict[str, Any] = {
@@ -115,7 +124,7 @@ def _page(
         "texts": asked.texts,
         "tables": [table for table in tables if table.rows],
         "rested": rested,
-        "said": ALLOWED,
+        "said": SAID,
         "own": _own(asked.product),
         "file_url": file_url,
         "errors": errors,

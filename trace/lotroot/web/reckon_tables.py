@@ -24,7 +24,7 @@ def answer_table(form: Form, answer: Reckoned) -> Table:
     """The figures with their units."""
     rows = [{"what": one.name, "much": number(one.value, one), "unit": one.unit} for one in answer.figures]
     columns = [column("Figure", "what"), column("By theory", "much", ""), column("Unit", "unit")]
-    return Table(form.name, columns, rows)
+    return Table("The answer, by theory", columns, rows)
 
 
 def beside_table(answer: Reckoned, found: Beside | None, words: Words) -> Table:
