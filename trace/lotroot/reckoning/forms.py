@@ -2,10 +2,20 @@
 
 from lotroot.errors import Unknown
 from lotroot.processes.definition import Plant, Product
-from lotroot.reckoning import flat_goods, wire_goods, wood
+from lotroot.reckoning import fencing, mesh, roofing, strip, wire_and_nails, wood
 from lotroot.reckoning.form import Form
 
-FORMS: dict[str, Form] = {form.code: form for form in (*wire_goods.FORMS, *flat_goods.FORMS, *wood.FORMS)}
+FORMS: dict[str, Form] = {
+    form.code: form
+    for form in (
+        *wire_and_nails.FORMS,
+        *fencing.FORMS,
+        *mesh.FORMS,
+        *strip.FORMS,
+        *roofing.FORMS,
+        *wood.FORMS,
+    )
+}
 
 
 def form_named(code: str) -> Form:

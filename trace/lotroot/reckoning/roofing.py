@@ -1,116 +1,26 @@
-"""What do slitting, coils, profiled sheets, tiles and ridge caps ask for, and what do they come to?"""
+"""What do profiled sheets, tiles and ridge caps ask for, and what do they come to?"""
 
 from decimal import Decimal
 
 from lotroot.processes.definition import Product
 from lotroot.reckoning import sizes_of
 from lotroot.reckoning.fields import Field, Values
-from lotroot.reckoning.form import METRE, PIECE, Figure, Form, Rested
-from lotroot.theory import capping, coil, profile, sheet, slitting, tiles
+from lotroot.reckoning.form import PIECE, Figure, Form
+from lotroot.reckoning.usual_fields import (
+    STEEL,
+    thickness_field,
+    width_field,
+)
+from lotroot.theory import (
+    capping,
+    coil,
+    profile,
+    sheet,
+    tiles,
+)
 from lotroot.theory.sizes import MOST_PIECES, amount, shown
 
 D = Decimal
-STEEL: Rested = ("constants", {"name": "steel density"})
-_GAUGE = "In mm such as 0.40, or a gauge with its system such as 26 MSG or 26 GSG"
-
-
-def _thickness(label: str = "Sheet thickness", *, optional: bool = False, hint: str = _GAUGE) -> Field:
-    called = ("sheet thickness",)
-    return Field("thick", label, "sheet", "mm", hint, optional=optional, expected=D("0.5"), called=called)
-
-
-def _width(name: str, label: str, *called: str, optional: bool = False, hint: str = "") -> Field:
-    return Field(name, label, "size", "mm", hint, optional=optional, expected=D(1000), called=called)
-
-
-_COIL_MASS = Field(
-    "mass", "Mass of the coil", "amount", "kg", "Net; may be left empty", optional=True,
-    expected=D(5_000), called=("coil mass", "length by mass"),
-)  # fmt: skip
-
-# ---------------------------------------------------------------- slitting
-
-
-def _of_slitting(values: Values) -> list[Figure]:
-    cut = slitting.pattern(values["coil"], values["strips"], values["trim"])
-    together = sum((lane.width_mm for lane in cut.lanes), D(0))
-    trim = cut.operator_trim_mm + cut.drive_trim_mm
-    figures = [
-        Figure("Strips together", together, "mm", 1),
-        Figure("Trim at both edges", trim, "mm", 1),
-        Figure("Trim of the coil", 100 * trim / cut.coil_mm, "%", 2),
-    ]
-    masses = slitting.masses_g(cut, values["mass"]) if values.given("mass") else None
-    for number, lane in enumerate(cut.lanes, start=1):
-        place = f"Strip {number}, {shown(lane.from_mm)} to {shown(lane.to_mm)} mm from the operator side"
-        if masses:
-            figures.append(Figure(place, D(masses.strips_g[number - 1]) / 1000, "kg", 1))
-        else:
-            figures.append(Figure(place, lane.width_mm, "mm", 1))
-    if masses:
-        lost = masses.operator_trim_g + masses.drive_trim_g
-        figures.append(Figure("Trim", D(lost) / 1000, "kg", 1))
-    return figures
-
-
-SLITTING = Form(
-    "slitting",
-    "Slitting: the knife pattern",
-    (
-        _width("coil", "Width of the coil", "coil width"),
-        Field("strips", "Strips, from the operator side", "sizes", "mm", "Such as 3 x 412, or 412 412 330",
-              expected=D(400), called=("width of strip", "number of strips", "sum of the strips")),
-        Field("trim", "Trim on the operator side", "size", "mm", "Even at both edges where it is left empty",
-              optional=True, expected=D(10), called=("trim on the operator side",), zero=True),
-        _COIL_MASS,
-    ),
-    _of_slitting,
-    "Strips and trim are the coil’s width; the mass goes by width, and strips and trim add up to the coil to "
-    "the gram. A coil with a crown gives lighter edge strips (from memory, unconfirmed).",
-    (),
-    sizes_of.is_strip,
-    lambda product: {"coil": product.width_mm},
-)  # fmt: skip
-
-# ---------------------------------------------------------------- coil
-
-
-def _of_coil(values: Values) -> list[Figure]:
-    outer, inner, wide, thick = (values[name] for name in ("outer", "inner", "width", "thick"))
-    by_size = coil.length_by_diameters_mm(outer, inner, thick)
-    grams = D(coil.mass_by_diameters_g(outer, inner, wide))
-    figures = [
-        Figure("Length by its diameters", D(by_size) / 1000, "m", 1),
-        Figure("Mass as if wound without gaps", grams / 1000, "kg"),
-        Figure("A metre", sheet.steel_g_per_m2(thick) * wide / 1_000_000, "kg", 3, METRE),
-    ]
-    if values.given("mass"):
-        by_mass = coil.length_by_mass_mm(values["mass"], wide, thick)
-        found = coil.agreement(by_size, by_mass)
-        figures[1:1] = [
-            Figure("Length by its mass, the better one", D(by_mass) / 1000, "m", 1),
-            Figure("By diameters it is longer by", found.difference_percent, "%", 1),
-        ]
-    return figures
-
-
-COIL = Form(
-    "coil",
-    "Coil: length and mass by its diameters",
-    (
-        Field("outer", "Outer diameter", "size", expected=D(1200), called=("outer diameter",)),
-        Field("inner", "Inner diameter", "size", usual="508", expected=D(508), called=("inner diameter",)),
-        _width("width", "Width", "width"),
-        _thickness("Sheet thickness with its coats"),
-        _COIL_MASS,
-    ),
-    _of_coil,
-    "Length is the coil’s face, π/4 (OD² − ID²), over thickness. 2 % in thickness is 2 % in length, and a "
-    "loosely wound coil has gaps; where the coil was weighed, length by mass is the better one.",
-    (STEEL,),
-    sizes_of.is_strip,
-    lambda product: {"width": product.width_mm, "thick": product.thickness_mm},
-)
 
 # ---------------------------------------------------------------- roll forming
 
@@ -160,11 +70,11 @@ PROFILE = Form(
     "profile",
     "Roll forming: a bundle by its cut list",
     (
-        _width("width", "Width of the flat strip", "strip width"),
-        _thickness("Base steel"),
+        width_field("width", "Width of the flat strip", "strip width"),
+        thickness_field("Base steel"),
         _coats("zinc", "Zinc coating"),
         _coats("paint", "Paint"),
-        _width("cover", "Cover width", "cover width"),
+        width_field("cover", "Cover width", "cover width"),
         Field("cuts", "Cut list: sheets x metres", "cuts", "m", "Such as 10 x 3.6, 4 x 5.2", expected=D(4),
               called=("cut list", "sheet length", "number of sheets", "length", "mass of the sheet")),
         Field("ends", "Head and tail pieces, together", "amount", "m", "May be left empty", optional=True,
@@ -204,11 +114,11 @@ TILES = Form(
     "Tiles: blanks of a strip",
     (
         Field("length", "Length of a blank", "size", expected=D(1340), called=("blank length",)),
-        _width("width", "Width of a blank", "blank width"),
+        width_field("width", "Width of a blank", "blank width"),
         Field("web", "Web behind a blank", "size", optional=True, hint="May be left empty", expected=D(20),
               called=("web behind a blank",), zero=True),
-        _thickness(),
-        _width("strip", "Width of the strip", "strip width"),
+        thickness_field(),
+        width_field("strip", "Width of the strip", "strip width"),
         Field("strip_length", "Length of the strip", "amount", "m", expected=D(500),
               called=("strip length", "strip mass")),
         Field("rejects", "Rejects", "amount", "pcs", "May be left empty", optional=True, expected=D(10),
@@ -255,8 +165,8 @@ CAPPING = Form(
     (
         Field("pieces", "Caps", "amount", "pcs", expected=D(400), called=("number of caps",)),
         Field("length", "Length of a cap", "size", expected=D(300), called=("blank length",)),
-        _width("width", "Width of a cap", "blank width"),
-        _thickness(),
+        width_field("width", "Width of a cap", "blank width"),
+        thickness_field(),
         Field("per_stack", "Caps in a stack", "amount", "pcs", usual="10", expected=D(10),
               called=("caps in a stack",)),
         Field("least", "Least pace", "number", "a minute", usual="8", expected=D(8), called=("least pace",)),
@@ -276,4 +186,4 @@ CAPPING = Form(
     practice="Stacks of ten and at least eight caps a minute: common practice, no source.",
 )  # fmt: skip
 
-FORMS = (SLITTING, COIL, PROFILE, TILES, CAPPING)
+FORMS = (PROFILE, TILES, CAPPING)
