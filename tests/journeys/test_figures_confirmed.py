@@ -227,6 +227,7 @@ OVERRIDE = OverrideFigure(LIMITS, DIAMETER, ("low=2.40",), "agreed")
         (OverrideFigure("nails", NAIL, ("shank_mm=0",), "agreed"), Unreadable, "shank_mm: 0 cannot be."),
         (OverrideFigure("nails", NAIL, ("shank_mm=",), "agreed"), Unreadable, "No number was typed."),
         (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=7.5",), "x"), Unreadable, "no whole"),
+        (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=1001",), "x"), Unreadable, "than"),
         (OverrideFigure(LIMITS, DIAMETER, ("low=2.45",), "agreed"), Refused, "says so already"),
         (WithdrawFigure(LIMITS, DIAMETER, "no"), Refused, "Nobody has confirmed or overridden"),
     ],

@@ -11,6 +11,8 @@ from lotroot.work import Work
 
 BELOW = 10**9
 LONGEST = 200
+WHOLE = 1000
+"""Thousandths: nothing loses more than all that was used."""
 
 BOUNDS = (("low", "high"), ("low_percent", "high_percent"), ("mass_min_g_per_m", "mass_max_g_per_m"))
 """Columns of which the first may not be above the second."""
@@ -63,8 +65,9 @@ def _number(work: Work, figure: Figure, column: str, text: str) -> Decimal:
         raise _unfit(column, refusal.what, text, fits) from None
     except Question as doubt:
         number = Decimal(work.ask(doubt.identifier, doubt.what, doubt.choices))
-    if column == "loss_permille" and number != number.to_integral_value():
-        raise _unfit(column, f"{text} is no whole number.", text, "Whole thousandths, such as 8.")
+    if column == "loss_permille" and (number != number.to_integral_value() or number > WHOLE):
+        what = "is no whole number" if number <= WHOLE else "is more than all of it"
+        raise _unfit(column, f"{text} {what}.", text, f"Whole thousandths up to {WHOLE}, such as 8.")
     if number >= BELOW or (number == 0 and not _may_be_zero(figure, column)):
         raise _unfit(column, f"{text} cannot be.", text, fits)
     return number
