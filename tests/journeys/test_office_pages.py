@@ -171,6 +171,43 @@ def test_this_morning_lists_what_waits_and_a_supervisor_settles_it(house: House)
     assert "Nothing is in question." in supervisor.client.get("/morning").text
 
 
+@pytest.mark.parametrize(
+    ("told", "kept"),
+    [
+        ({"why": "Weighed wrongly"}, "Weighed wrongly"),
+        ({"words": " scale  was off "}, "scale was off"),
+        ({"why": "Weighed wrongly", "words": "scale was off"}, "Weighed wrongly: scale was off"),
+        # nobody has said anything: it stays in question
+        ({}, ""),
+        ({"words": "   "}, ""),
+    ],
+)
+def test_a_question_is_settled_with_all_that_was_said_and_never_with_nothing(
+    house: House, told: dict[str, str], kept: str
+) -> None:
+    shop = Shop(house)
+    coil = shop.coil()
+    shop.at("draw_1", LoadInput(coil, product="wire_25"))
+    shop.at("draw_1", MakeOutput(weight=1_000_000), answers={"amount-1000000": "yes"})
+    shop.at("draw_1", CloseRun(), answers={"left-1": "ended"})
+    supervisor = office(house, "supervisor")
+    question = house.ask(open_questions)[0]
+    said = sent(supervisor, f"/morning/questions/{question.event}", "/morning", **told)
+    assert (f"Settled: {kept}" if kept else "Nobody has said what was found") in said
+    assert (question in house.ask(open_questions)) == (not kept)
+
+
+def test_enter_in_the_field_of_a_question_gives_no_reason_that_nobody_pressed(house: House) -> None:
+    shop = Shop(house)
+    shop.at("draw_1", LoadInput(shop.coil(), product="wire_25"))
+    shop.at("draw_1", MakeOutput(weight=1_000_000), answers={"amount-1000000": "yes"})
+    shop.at("draw_1", CloseRun(), answers={"left-1": "ended"})
+    page = office(house, "supervisor").client.get("/morning").text
+    form = page.partition('action="/morning/questions/')[2].partition("</form>")[0]
+    first = re.findall(r"<button[^>]*>", form)[0]
+    assert "name=" not in first, "a browser presses the first button of a form on Enter"
+
+
 def test_this_morning_names_what_is_held_and_what_differs_in_words_of_the_plant(house: House) -> None:
     shop = Shop(house)
     coil = shop.coil(amount=500_000)

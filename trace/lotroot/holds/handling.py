@@ -237,10 +237,17 @@ def _settle(work: Work, command: SettleQuestion) -> Answer:
             expected="An open question of this morning's list.",
             next_step="Reload the list.",
         )
+    words = " ".join(command.words.split())
+    if not words:
+        raise Unreadable(
+            "Nobody has said what was found.",
+            expected="A reason, or a few words of your own.",
+            next_step="Go back and say it; then settle it again.",
+        )
     together = [row for row in standing if (row.reason, row.at) == (found[0].reason, found[0].at)]
     for row in together:
-        work.record(QuestionSettled(row.event, row.subject, command.words))
-    return Answer(f"Settled: {command.words}", tuple(row.subject for row in together))
+        work.record(QuestionSettled(row.event, row.subject, words))
+    return Answer(f"Settled: {words}", tuple(row.subject for row in together))
 
 
 HANDLERS: dict[type, Handler] = {

@@ -48,7 +48,7 @@ def release(number: str) -> Response:
 def settle(number: str) -> Response:
     """A supervisor settles a question about it."""
     question = filled.words("question")
-    words = filled.words("settle_words") or "looked at"
+    words = filled.words("settle_words")
     command = SettleQuestion(int(question) if question.isdecimal() else 0, words)
     return _record(number, command, "settle_words")
 

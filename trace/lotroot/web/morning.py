@@ -77,8 +77,9 @@ def page() -> str:
 
 @blueprint.post("/morning/questions/<int:question>")
 def settle(question: int) -> Response:
-    """A supervisor settles a question in words."""
-    words = request.form.get("words", "").strip() or request.form.get("why", "").strip() or "looked at"
+    """A supervisor settles a question by a reason's button, in words, or by both."""
+    told = (request.form.get(name, "").strip() for name in ("why", "words"))
+    words = ": ".join(one for one in told if one)
     return record(SettleQuestion(question, words), url_for("morning.page"))
 
 
