@@ -136,6 +136,15 @@ def test_what_came_off_again_was_not_used(shop: Shop) -> None:
     assert (one.loaded, one.returned, one.loss, one.difference) == (2_000_000, 1_000_000, 8_000, 12_000)
 
 
+def test_a_loss_is_not_counted_where_what_is_left_was_only_reckoned(shop: Shop) -> None:
+    """What is left is what was loaded less what was taken: that adds up; 8 kg of scale would be too much."""
+    coil = shop.coil()
+    shop.drawn(coil, 490_000, 490_000)
+    run = shop.at("draw_1", CloseRun(), answers={"left-1": "off"}).numbers[0]
+    one = balance_of(shop, run)
+    assert (one.returned, one.reckoned, one.loss, one.difference) == (1_020_000, 1_020_000, 0, 0)
+
+
 def test_scrap_told_later_brings_the_difference_down_and_settles_its_question(shop: Shop) -> None:
     _, run = drawn(shop, 490_000, 490_000, 480_000, 460_000)
     assert balance_of(shop, run).verdict == BEYOND

@@ -76,6 +76,7 @@ class Balance(NamedTuple):
     verdict: str
     other_good: int
     other_spread: int
+    reckoned: int
     known: int
     replaced: None = None
     replaced_by: None = None
@@ -175,6 +176,7 @@ class Year:
             tolerance,
             "weighed",
             verdict if difference else WITHIN_SCALES,
+            0,
             0,
             0,
             closed,

@@ -20,6 +20,9 @@ from lotroot.production.tables import (
     run_use,
 )
 
+NOTHING_LEFT = {"remainder": 0, "left_how": "", "typed_by": ""}
+"""A load of which nothing came off again."""
+
 
 def apply(connection: Connection, recorded: Recorded) -> None:
     """Copy one event into the tables of runs; events of other features pass by."""
@@ -122,7 +125,7 @@ def _(event: facts.InputLoaded, connection: Connection, recorded: Recorded) -> N
         "at": recorded.posting.happened,
         "event": recorded.id,
     }
-    blank = {"next_load": 0, "remainder": 0, "typed_by": "", "taken": 0, "difference": 0, "voided": 0}
+    blank = {"next_load": 0, **NOTHING_LEFT, "taken": 0, "difference": 0, "voided": 0}
     connection.execute(insert(run_input), [{**row, **blank}])
 
 
@@ -143,12 +146,13 @@ def _(event: facts.EndCorrected, connection: Connection, recorded: Recorded) -> 
 @_apply.register
 def _(event: facts.InputUnloaded, connection: Connection, recorded: Recorded) -> None:
     at = {"unloaded_at": recorded.posting.happened, "unloaded_event": recorded.id}
-    _load(connection, event, remainder=event.remainder, typed_by=event.typed_by, **at)
+    left = {"remainder": event.remainder, "left_how": event.how, "typed_by": event.typed_by}
+    _load(connection, event, **left, **at)
 
 
 @_apply.register
 def _(event: facts.UnloadTakenBack, connection: Connection, _recorded: Recorded) -> None:
-    _load(connection, event, remainder=0, typed_by="", unloaded_at=None, unloaded_event=None)
+    _load(connection, event, **NOTHING_LEFT, unloaded_at=None, unloaded_event=None)
 
 
 @_apply.register
@@ -160,7 +164,7 @@ def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> N
 def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -> None:
     values = {"lot": event.lot, "amount": event.amount, "own": event.own}
     # What was put back stays with the lot that was taken off; the right one was loaded as what it gave.
-    _load(connection, event, **values, end=event.end, taken=0, difference=0, remainder=0, typed_by="")
+    _load(connection, event, **values, end=event.end, taken=0, difference=0, **NOTHING_LEFT)
 
 
 @_apply.register

@@ -62,6 +62,7 @@ run_input = Table(
     Column("unloaded_at", BigInteger),
     Column("unloaded_event", BigInteger),
     Column("remainder", BigInteger, nullable=False),
+    Column("left_how", Text, nullable=False),  # how the remainder is known; empty for none
     Column("typed_by", Text, nullable=False),  # who typed the remainder: scale, hand or not known
     Column("taken", BigInteger, nullable=False),
     Column("difference", BigInteger, nullable=False),

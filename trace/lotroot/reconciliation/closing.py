@@ -74,7 +74,8 @@ def loss_permille(connection: Connection, streams: Streams, run: Run) -> int:
 def _of_stream(process: Process, stream: str, one: Told, lost: int) -> StreamBalance:
     sides = one.sides
     main = next(output for output in process.outputs if not output.by_product)
-    loss = named_loss(sides.used, lost) if stream == main.stream else 0
+    # What was used of a load whose remainder was reckoned adds up by itself: no loss can be seen there.
+    loss = named_loss(sides.used - one.unseen, lost) if stream == main.stream else 0
     left_over = difference(sides, loss)
     tolerance = max(sides.used, 0) * process.tolerance_permille // 1000
     return StreamBalance(
@@ -89,6 +90,7 @@ def _of_stream(process: Process, stream: str, one: Told, lost: int) -> StreamBal
         verdict(left_over, one.spread, tolerance),
         one.other.amount if one.other else 0,
         one.other.spread if one.other else 0,
+        one.reckoned,
         one.sources,
         one.thrown,
     )

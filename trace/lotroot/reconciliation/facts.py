@@ -39,7 +39,8 @@ class StreamBalance:
     `loaded` = `returned` + `good` + `by_product` + `scrap` + `loss` + `difference`, where `good` is by the
     `basis` that is off by least: as recorded, or by theory. `spread` is how far the sum may be off and
     `tolerance` what the plant accepts; `verdict` says which of them the difference is within. The other way
-    of knowing, where there is one: `other_good`, off by `other_spread`.
+    of knowing, where there is one: `other_good`, off by `other_spread`. `reckoned` is what nobody
+    weighed of what was returned: that part of a run adds up by itself.
     """
 
     stream: str
@@ -57,6 +58,7 @@ class StreamBalance:
     verdict: str
     other_good: int = 0
     other_spread: int = 0
+    reckoned: int = 0
     sources: tuple[SourceBalance, ...] = ()
     thrown: tuple[ScrapBalance, ...] = ()
 

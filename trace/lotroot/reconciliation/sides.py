@@ -19,12 +19,20 @@ from lotroot.reconciliation.origins import origin_of
 from lotroot.reconciliation.spreads import WEIGHED, Reading, spread
 
 THEORY = "theory"
+RECKONED = "calculated"
+"""How a remainder is known that nobody weighed: what was loaded less what was taken and scrapped."""
 
 
 class Told(NamedTuple):
-    """One stream of a run: its sides with the goods by the better way of knowing, and its parts."""
+    """One stream of a run: its sides with the goods by the better way of knowing, and its parts.
+
+    `reckoned` of what came off again was not weighed; `unseen` is what was used of those loads: it adds up by
+    itself, whatever was lost of it.
+    """
 
     sides: Sides
+    reckoned: int
+    unseen: int
     spread: int
     best: Known
     other: Known | None
@@ -84,7 +92,10 @@ def _told(asked: _Asked, happenings: Sequence[Happening]) -> Told:
     )
     readings = [*_loaded(asked), *(_reading(asked, one) for one in asked.outputs(by_product=True))]
     off = combined([(1, spread(asked.plant, asked.unit, readings)), (1, best.spread)], ())
-    return Told(sides, off, best, other, _sources(asked), _thrown(asked))
+    guessed = [one for one in asked.loads if one.left_how == RECKONED]
+    reckoned = sum(one.remainder for one in guessed)
+    unseen = sum(one.amount for one in guessed) - reckoned
+    return Told(sides, reckoned, unseen, off, best, other, _sources(asked), _thrown(asked))
 
 
 def _codes(connection: Connection) -> Callable[[str], str]:

@@ -38,6 +38,7 @@ run_balance = Table(
     Column("verdict", Text, nullable=False),
     Column("other_good", BigInteger, nullable=False),
     Column("other_spread", BigInteger, nullable=False),
+    Column("reckoned", BigInteger, nullable=False),
     Column("known", BigInteger, nullable=False),
     Column("replaced", BigInteger),
     Column("replaced_by", BigInteger),  # the event that did

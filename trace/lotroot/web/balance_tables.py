@@ -46,7 +46,7 @@ def _table(one: StreamBalance, rests: Rests, words: Words) -> Table:
 def _lines(one: StreamBalance, rests: Rests, words: Words) -> Iterator[tuple[str, int, str]]:
     yield "Loaded", one.loaded, ""
     if one.returned:
-        yield "Came off again", -one.returned, ""
+        yield "Came off again", -one.returned, _remainder(one, words)
     yield "Goods", one.good, KNOWN_BY.get(one.basis, one.basis)
     if one.by_product:
         yield "By-products", one.by_product, ""
@@ -55,6 +55,14 @@ def _lines(one: StreamBalance, rests: Rests, words: Words) -> Iterator[tuple[str
     if one.loss or (rests.loss_known and one.stream == rests.stream):
         yield f"Loss: {rests.loss or 'named'}", one.loss, rests.loss_known
     yield "Difference", one.difference, one.verdict
+
+
+def _remainder(one: StreamBalance, words: Words) -> str:
+    """What came off and was not weighed leaves no difference: it says so, lest the run look exact."""
+    if one.reckoned == one.returned:
+        return "reckoned, not weighed: so nothing can be missing"
+    part = words.amount(one.reckoned, one.unit)
+    return f"weighed, but for {part} that was reckoned" if one.reckoned else "weighed"
 
 
 def _part(amount: int, used: int) -> str:
