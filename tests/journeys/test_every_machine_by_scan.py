@@ -240,6 +240,14 @@ def test_a_container_goes_in_whole_or_in_part(house: House) -> None:
 # ---- as it is
 
 
+def test_a_number_typed_at_a_furnace_is_told_what_goes_there(house: House) -> None:
+    furnace = at(house, "furnace")
+    told = furnace.scan("12")
+    assert told["verdict"] == "refused"
+    assert "pack" not in str(told)
+    assert "Scan what goes in; DONE when it is finished." in str(told)
+
+
 def test_a_furnace_gives_back_what_it_took_without_a_question(house: House) -> None:
     strippers = [lay(house, "wire_25", 400_000) for _ in range(3)]
     furnace = at(house, "furnace")

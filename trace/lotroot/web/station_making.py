@@ -69,11 +69,14 @@ def _unit_of(state: State, lot: str) -> str:
 def _output(state: State, text: str) -> Act | Say:
     """The one number of the operator's day: what came out."""
     if not state.asks:
+        by_tag = "of" in state.chosen.asks
         raise Unreadable(
             f"{state.chosen.name} takes no number.",
             value=text,
-            expected="The tag of what comes out." if "of" in state.chosen.asks else "A scan.",
-            next_step="Scan the tag of the pack that comes out.",
+            expected="The tag of what comes out." if by_tag else "A scan.",
+            next_step="Scan the tag of the pack that comes out."
+            if by_tag
+            else "Scan what goes in; DONE when it is finished.",
         )
     figure, counter = beside_counter(state, text)
     figure, gross = net_or_gross(state, figure)
