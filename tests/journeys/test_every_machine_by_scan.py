@@ -240,6 +240,21 @@ def test_a_container_goes_in_whole_or_in_part(house: House) -> None:
 # ---- as it is
 
 
+@pytest.mark.parametrize(("dies", "product"), [("dies_25_a", "wire_25"), ("dies_60_a", "wire_60")])
+def test_a_die_set_that_opens_a_run_draws_its_own_size_whatever_was_drawn_before(
+    house: House, dies: str, product: str
+) -> None:
+    machine = at(house, "draw_2")
+    for before in ("wire_38", "wire_50"):
+        ok(machine.scan(before))
+        house.clock.forward(minutes=1)
+        ok(machine.scan("DONE"))
+        house.clock.forward(minutes=1)
+    told = ok(machine.scan(house.thing("resource", dies)))
+    assert "is open" in plain(told["say"])
+    assert run_at(house, "draw_2").row.product == product
+
+
 def test_a_number_typed_at_a_furnace_is_told_what_goes_there(house: House) -> None:
     furnace = at(house, "furnace")
     told = furnace.scan("12")

@@ -5,11 +5,17 @@ from decimal import Decimal
 
 from lotroot.dies.fitting import summary, warning
 from lotroot.dies.handling import RecutDie
+from lotroot.dies.sizes import dies_of
 from lotroot.errors import Refused
+from lotroot.plant.adopted import thing_or_none
+from lotroot.processes.definition import Product
 from lotroot.production.dies_in_use import DiesInUse, dies_in_use
 from lotroot.theory.wire import length_mm
 from lotroot.web.scene import Act
-from lotroot.web.station_state import State
+from lotroot.web.station_state import State, products_at
+
+WORN_PERCENT = 3
+"""A last die further off a product's size does not draw it (our own choice, wider than any limit of ours)."""
 
 _DIE = re.compile(r"die ?(\d{1,2}) +(\S+)( mm)?", re.IGNORECASE)
 
@@ -32,6 +38,23 @@ def _length(state: State, used: DiesInUse) -> str:
     metres = length_mm(Decimal(size), mass) // 1000 * 1000
     what = f"The last {state.main.name.lower()}, {state.scene.amount(mass, 'g')},"
     return f"{what} is {state.scene.amount(metres, 'mm')} of {size} mm wire by theory."
+
+
+def finishes(state: State, thing: str) -> Product | None:
+    """What is made here whose wire is nearest to the last die of a set; None for a tool without dies.
+
+    None also where the nearest is further off than a die wears: then the set says nothing.
+    """
+    row = thing_or_none(state.scene.connection, thing)
+    resource = state.plant.resources.get(row.code) if row is not None else None
+    dies = dies_of(state.scene.connection, resource, thing) if resource is not None else []
+    made = [state.plant.product(code) for code in products_at(state.plant, state.station)]
+    wires = [one for one in made if one.wire_mm]
+    if not dies or not wires:
+        return None
+    last = Decimal(dies[-1].size_mm)
+    nearest = min(wires, key=lambda one: abs(Decimal(one.wire_mm) - last))
+    return nearest if abs(Decimal(nearest.wire_mm) - last) * 100 <= WORN_PERCENT * last else None
 
 
 def recut(state: State, text: str) -> Act | None:

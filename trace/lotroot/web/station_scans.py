@@ -26,7 +26,7 @@ from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
 from lotroot.web.frame import local
 from lotroot.web.scene import Act, Say, Scanned, Scene
-from lotroot.web.station_dies import recut
+from lotroot.web.station_dies import finishes, recut
 from lotroot.web.station_state import (
     State,
     drained_here,
@@ -316,7 +316,7 @@ def _tool(state: State, number: str) -> Act:
     """A die set, mould or knives: into the open run, or a new run begins with it."""
     if state.run is not None:
         return Act(ChangeTool(number), context=_kept(state))
-    process, product = _process_and_product(state)
+    process, product = _process_and_product(state, finishes(state, number))
     return Act(OpenRun(process, product, (number,)))
 
 
