@@ -218,6 +218,11 @@ def test_this_morning_names_what_is_held_and_what_differs_in_words_of_the_plant(
     page = office(house, "supervisor").client.get("/morning").text.replace("\u202f", " ")
     assert f'<a class="lot" href="/lots/{wire}"' in page
     assert "100 kg" in page
+    differences = page.partition("Differences of the last day")[2].partition("</table>")[0]
+    assert "Which way" in differences
+    assert not re.search(r"<th[^>]*>\s*</th>", differences), (
+        "a column without a head is no column to a reader"
+    )
     assert f"{shown(wire)}</a> Drawn wire 2.50 mm" in page
     assert "base units" not in page
     assert "EndInput" not in page
