@@ -76,7 +76,7 @@ def test(rest: list[str]) -> int:
     workers = str((os.cpu_count() or 1) + 1)
     with tempfile.TemporaryDirectory(prefix="lotroot-", dir=roomy(MEMORY, ROOM)) as scratch:
         place = {"TMPDIR": os.environ.get("TMPDIR", scratch)}
-        # Neighbours share what a module sets up, so they stay together; who is done takes over from who is not.
+        # Neighbours share what a module sets up, so they stay together; who is done takes over from others.
         return run([str(PYTHON), "-m", "pytest", "-n", workers, "--dist", "worksteal", *rest], **place)
 
 

@@ -6,6 +6,7 @@ import pytest
 from houses import a_house
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
 from lotroot.holds.handling import SettleQuestion
+from lotroot.identity.showing import shown
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.correcting_outputs import CorrectOutput, CorrectUse
 from lotroot.production.loading import EndInput, LoadInput, UnloadInput
@@ -216,3 +217,26 @@ def test_an_input_put_right_moves_what_was_used_of_its_product_later(shop: Shop)
     _, drawing, nailing = nailed(shop)
     shop.at("draw_1", CorrectInput(drawing, 1, shop.coil(heat="B7")), "supervisor")
     assert origin(shop, drawing) == origin(shop, nailing) == ("nordhavn", "B7")
+
+
+@pytest.mark.parametrize(
+    ("weighed", "asks"),
+    [
+        pytest.param(0, True, id="nothing, where half a coil should be"),
+        pytest.param(300_000, True, id="less than a third"),
+        pytest.param(400_000, False, id="less, as scrap and scale explain"),
+        pytest.param(1_010_000, False, id="what should be left"),
+    ],
+)
+def test_far_less_left_than_was_taken_is_asked_about_once(shop: Shop, weighed: int, asks: bool) -> None:
+    coil = shop.coil()
+    shop.drawn(coil, 490_000, 490_000)
+    command = UnloadInput(coil, remainder=weighed, how="weighed")
+    if not asks:
+        assert shop.at("draw_1", command).verdict == "accepted"
+        return
+    question = shop.question(command, "draw_1")
+    assert question.what.replace("\u202f", " ").startswith(f"1 020 kg should be left of {shown(coil)}")
+    answer = shop.at("draw_1", command, answers={question.identifier: "yes"})
+    assert answer.verdict == "in_question"
+    assert coil in in_question(shop)

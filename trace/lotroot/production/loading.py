@@ -26,6 +26,10 @@ from lotroot.work import Answer, LabelRequest, Work
 ENDS = ("outer", "inner", "unknown")
 
 
+TENTH = 10
+"""Less than this part of a load is never asked about when it is missing: the end of a coil (ours)."""
+
+
 @dataclass(frozen=True)
 class LoadInput:
     """Put a lot on a payoff; a run is opened where none is open at the station.
@@ -127,13 +131,7 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
     how = "calculated" if command.remainder is None else command.how
     if not 0 <= own <= MOST[work_row.unit]:
         raise too_much(work, shown(load.lot), own, work_row.unit) if own > 0 else _less_than_none(own)
-    if own > load.own and own > calculated:
-        work.ask(
-            f"more-than-loaded-{own}",
-            f"{shown(load.lot)} was loaded with less than that. Is the weight right?",
-            {"yes": "Yes, it is right"},
-        )
-        work.put_in_question(load.lot, "More came off the machine than was loaded.")
+    _ask_remainder(work, load, own, calculated)
     place = command.place or number_of(work.connection, "place", station_of(work).place)
     process = work.plant.process(run.row.process)
     role = process.input(load.role)
@@ -148,6 +146,24 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
         work.label(LabelRequest(load.lot, layout="part_coil"))
     left = work.show(own, work_row.unit)
     return Answer(f"{shown(load.lot)} is off the machine with {left}.", (load.lot, run.number))
+
+
+def _ask_remainder(work: Work, load: Row[Any], own: int, calculated: int) -> None:
+    """Ask once about more than was loaded, or far less than what was made of it leaves."""
+    if own > load.own and own > calculated:
+        work.ask(
+            f"more-than-loaded-{own}",
+            f"{shown(load.lot)} was loaded with less than that. Is the weight right?",
+            {"yes": "Yes, it is right"},
+        )
+        work.put_in_question(load.lot, "More came off the machine than was loaded.")
+    elif own * work.plant.far_off < calculated and (calculated - own) * TENTH > load.own:
+        unit = one_lot(work.connection, load.lot).unit
+        text = f"{work.show(calculated, unit)} should be left of {shown(load.lot)}, by what was made of it."
+        work.ask(
+            f"far-less-left-{own}", f"{text} Is {work.show(own, unit)} right?", {"yes": "Yes, it is right"}
+        )
+        work.put_in_question(load.lot, f"{text} {work.show(own, unit)} came off the machine.")
 
 
 def _less_than_none(own: int) -> Unreadable:
