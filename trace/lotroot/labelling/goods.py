@@ -11,6 +11,8 @@ from lotroot.identity.showing import shown
 from lotroot.labelling.origin import described_by_product, is_guess, made_of, origin
 from lotroot.labelling.wording import amount_words, date_words, described, named
 from lotroot.processes.definition import Output, Plant
+from lotroot.production.cut_lists import pieces_of
+from lotroot.production.cuts import cut_words, cuts_of_lot
 from lotroot.production.runs import judged_by, run_or_none
 from lotroot.quantities import split_cumulative
 from lotroot.stock.carriers import carrier_or_none
@@ -22,6 +24,8 @@ COILS = (Family.COIL, Family.STRIP)
 """What hangs under a coil tag."""
 
 MOST_LINES = 3
+MOST_LETTERS = 26
+"""Of a cut list beside the date of a bundle's label: two short lines."""
 
 TREATED = (
     "Do not burn. Not for food, feed, drinking water or mulch.",
@@ -104,7 +108,8 @@ def lot_fields(
         fields |= {"kind": Family(lot.number[0]).word.capitalize()}
         fields |= dict.fromkeys(("product", "named", "size", "grade", "coating", "length"), "")
     if request.first:
-        return {**fields, "items": _items(connection, plant, lot, request)}
+        told = {**fields, "items": _items(connection, plant, lot, request)}
+        return {**told, **_cut(connection, plant, lot, request)}
     return {**fields, **_amounts(connection, plant, lot), "carrier": _carrier_of(connection, plant, lot)}
 
 
@@ -164,6 +169,8 @@ def _items(
     """Serial and amount of each item of a block: what the scale said, else the nominal amount, else
     its part of what the lot's unweighed items amount to (RULES 21)."""
     weighed = weights(connection, lot.number, 1, max(lot.items, request.last))
+    if lot.unit == "pcs":
+        weighed |= {serial: pieces_of(cuts) for serial, cuts in cuts_of_lot(connection, lot.number).items()}
     product = plant.products.get(lot.product) if plant is not None else None
     nominal = product.item_amount if product is not None else None
     parts = {} if nominal is not None else _parts(lot, weighed)
@@ -173,6 +180,18 @@ def _items(
         words = amount_words(amount, lot.unit, plant) if amount is not None else ""
         entries.append({"serial": serial, "amount": words})
     return entries
+
+
+def _cut(connection: Connection, plant: Plant | None, lot: Row[Any], request: LabelRequest) -> dict[str, Any]:
+    """What a bundle cut to a list says of its sheets: the one length they have, else the lines, if short."""
+    cuts = cuts_of_lot(connection, lot.number).get(request.first) if lot.unit == "pcs" else None
+    if not cuts or request.first != request.last:
+        return {}
+    lengths = {cut.length_mm for cut in cuts}
+    if len(lengths) == 1:
+        return {"length": amount_words(lengths.pop(), "mm", plant)}
+    words = cut_words(cuts, plant)
+    return {"length": "", "content": [words] if len(words) <= MOST_LETTERS else []}
 
 
 def _parts(lot: Row[Any], weighed: dict[int, int]) -> dict[int, int]:

@@ -120,10 +120,24 @@ def _check_output(plant: Plant, process: Process, output: Output) -> None:
         _known(place, "kind", [output.kind], kinds)
     elif not output.asks:
         raise _wrong(
-            place, "asks", "nothing", "what the operator gives: weight, count, length, volume, lane or of"
+            place,
+            "asks",
+            "nothing",
+            "what the operator gives: weight, count, length, volume, lane, of or cut",
         )
     if "lane" in output.asks and process.feed != "side_by_side":
         raise _wrong(place, "asks", "lane", f"no lane where the feed is {process.feed}")
+    if "cut" in output.asks:
+        _check_cut(plant, place, output)
+
+
+def _check_cut(plant: Plant, place: str, output: Output) -> None:
+    """A cut list is of one bundle of pieces, and says all there is to say but its weight."""
+    if output.as_ != "item" or plant.kind(output.kind).unit != "pcs":
+        raise _wrong(place, "asks", "cut", 'as = "item" and a kind whose unit is pcs')
+    others = [one for one in output.asks if one not in ("cut", "weight")]
+    if others:
+        raise _wrong(place, "asks", f"cut, {', '.join(others)}", "cut alone, or with weight")
 
 
 def _check_station(plant: Plant, station: Station) -> None:

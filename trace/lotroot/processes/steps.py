@@ -9,7 +9,7 @@ from lotroot.processes.working import Margin, Output, Process, Role
 FEEDS = ("in_turn", "side_by_side", "together", "mixed", "as_is")
 ORDERS = ("kept", "reversed", "lost")
 WEIGHTS = ("amount", "mass_per_metre")
-ASKS = ("weight", "count", "length", "volume", "lane", "of")
+ASKS = ("weight", "count", "length", "volume", "lane", "of", "cut")
 THEORIES = ("mass_per_metre", "mass_per_piece", "volume_per_piece", "width")
 VESSELS = ("empties", "keeps a heel")
 AWAITS = ("drip", "checks")

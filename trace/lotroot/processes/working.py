@@ -36,7 +36,8 @@ class Output:
     `as_` is `lot` (every output its own number) or `item` (a serial of a lot); `lot_per` says whether a
     lot is one output or all of a run; `products` are the codes it may be (empty: any of `kind`);
     `asks` is what the operator gives: weight, count (pieces where the kind counts pieces, else items),
-    length, volume, lane (mm across the width) or of (which loaded lot it is of, all of it);
+    length, volume, lane (mm across the width), of (which loaded lot it is of, all of it) or cut (the lines
+    of a bundle, pieces x length; with weight beside it, the bundle may be weighed);
     `layout` the label's; `awaits` the hold it is born with (`drip`, `checks` or None); `carrier` the
     kind of carrier it goes into, or None; `theory` what its amount is compared with when entered
     (`mass_per_metre`, `mass_per_piece`, `volume_per_piece`, `width` or None).

@@ -8,6 +8,8 @@ from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Kind, Output, Process, Product
+from lotroot.production.cut_facts import Cut
+from lotroot.production.cut_lists import checked, length_of, pieces_of
 from lotroot.work import Work
 
 MOST_ITEMS = 9_999
@@ -38,6 +40,10 @@ class Given(Protocol):
     def weights(self) -> tuple[int, ...]:
         """Net grams of items weighed one by one."""
 
+    @property
+    def cuts(self) -> tuple[Cut, ...]:
+        """The lines of one bundle."""
+
 
 class Amounts(NamedTuple):
     """What was made: in the lot's unit, in the stream's unit, as mass, as items, and how it is known.
@@ -65,6 +71,8 @@ def amounts_of(
     if load is not None:
         row = find_lot(work.connection, load.lot)
         return Amounts(load.own, load.amount, row.mass, 0, row.how)
+    if given.cuts or "cut" in output.asks:
+        return _bundle(work, what, given)
     items = _items(output, given)
     pieces = items * (product.pieces_per_item or product.item_amount or 1) if items else given.count
     mass, how = _mass((product, output, kind), given, items, pieces)
@@ -94,6 +102,33 @@ def amounts_of(
             next_step="Weigh it and enter the weight.",
         )
     return Amounts(own, amount, mass if kind.mass else None, items, how)
+
+
+def _bundle(work: Work, what: tuple[Process, Output, Product, Kind], given: Given) -> Amounts:
+    """One bundle by its cut list; its mass is what the scale said, else its length by the mass a metre."""
+    process, output, product, kind = what
+    asked = "cut" in output.asks
+    if not asked or not given.cuts or given.count or given.length or given.weights:
+        raise Unreadable(
+            f"{output.name}: a cut list is missing." if asked else f"{output.name} is not cut to a list.",
+            value=f"{len(given.cuts)} lines",
+            expected="The lines of one bundle alone, 24x3.6 12x2.4." if asked else ", ".join(output.asks),
+            next_step="Give what is expected." if asked else "Enter what is asked for.",
+        )
+    cuts = checked(given.cuts, work.plant.units.get("mm", "mm"))
+    mass = given.weight or length_of(cuts) * (product.mass_per_metre_mg or 0) // 1_000_000
+    if mass > MOST["g"]:
+        raise too_much(work, output.name, mass, "g")
+    amount = mass if process.streams[output.stream] == "g" else pieces_of(cuts)
+    if amount <= 0:
+        raise Refused(
+            f"{product.name} has no mass a metre, so {process.name} cannot close.",
+            value=product.code,
+            expected="The bundle's weight, or the product's mass a metre in plant.toml.",
+            next_step="Have the mass a metre put into plant.toml.",
+        )
+    how = "weighed" if given.weight else "calculated"
+    return Amounts(pieces_of(cuts), amount, mass if kind.mass and mass else None, 1, how)
 
 
 def too_much(work: Work, name: str, amount: int, unit: str) -> Unreadable:

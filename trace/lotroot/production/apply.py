@@ -6,9 +6,10 @@ from typing import Any
 from sqlalchemy import Connection, and_, delete, insert, select, update
 
 from lotroot.ledger.events import Recorded
-from lotroot.production import bin_facts, facts
+from lotroot.production import bin_facts, cut_facts, facts
 from lotroot.production.tables import (
     bin_weighing,
+    item_cut,
     label_block,
     label_unused,
     run,
@@ -185,6 +186,23 @@ def _(event: facts.OutputMade, connection: Connection, recorded: Recorded) -> No
     row = {name: getattr(event, name) for name in names + more + weighed}
     who = {"ended": recorded.posting.happened, "person": recorded.posting.person}
     connection.execute(insert(run_output), [{**row, **who, "event": recorded.id, "voided": 0}])
+
+
+@_apply.register
+def _(event: cut_facts.CutListMade, connection: Connection, _recorded: Recorded) -> None:
+    rows = [
+        {
+            "run": event.run,
+            "seq": event.seq,
+            "line": line,
+            "lot": event.lot,
+            "serial": event.serial,
+            "count": cut.count,
+            "length_mm": cut.length_mm,
+        }
+        for line, cut in enumerate(event.cuts, 1)
+    ]
+    connection.execute(insert(item_cut), rows)
 
 
 @_apply.register

@@ -21,6 +21,7 @@ from lotroot.pads import reserved_number
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production.amounts import MOST_ITEMS, Amounts, amounts_of
+from lotroot.production.cut_facts import Cut, CutListMade
 from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.doubting import Doubt, Given, doubted, keep
 from lotroot.production.draining import ask_drained
@@ -48,7 +49,7 @@ class MakeOutput:
     `of` names the loaded lot it is of; `lane_from` and `lane_to` are mm from the operator side; `carrier`
     is the number of the pan or spool it went into; `counter` is the machine's counter. `gross` is what the
     scale shows with the carrier on it, instead of `weight`; `typed_by` is scale or hand, empty where it is
-    not known.
+    not known. `cuts` are the lines of one bundle.
     """
 
     output: str = ""
@@ -67,6 +68,7 @@ class MakeOutput:
     number: str = ""
     gross: int = 0
     typed_by: str = ""
+    cuts: tuple[Cut, ...] = ()
 
 
 class Making(NamedTuple):
@@ -279,10 +281,11 @@ def put_down(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOu
     """Record an output and put it where it stands now: its carrier, the vessel, or the station's place."""
     before = [one for one in run.outputs if one.output == made.output.code and one.ended <= work.happened]
     began = max([one.ended for one in before] + [run.row.opened])
+    seq = next_output(work.connection, run.number)
     work.record(
         OutputMade(
             run=run.number,
-            seq=next_output(work.connection, run.number),
+            seq=seq,
             output=made.output.code,
             lot=made.lot,
             stream=made.output.stream,
@@ -303,6 +306,8 @@ def put_down(work: Work, run: Run, made: Made, amounts: Amounts, command: MakeOu
             tare=amounts.tare,
         )
     )
+    if command.cuts:
+        work.record(CutListMade(run.number, seq, made.lot, made.first, command.cuts))
     if command.weights:
         pairs = tuple(SerialWeight(made.first + index, one) for index, one in enumerate(command.weights))
         work.record(ItemsWeighed(made.lot, pairs))

@@ -102,6 +102,19 @@ run_output = Table(
 Index("ix_run_output_person", run_output.c.person, run_output.c.ended)
 Index("ix_run_output_shift", run_output.c.shift, run_output.c.ended)
 
+item_cut = Table(
+    "item_cut",
+    metadata,
+    Column("run", Text, primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("line", Integer, primary_key=True, autoincrement=False),
+    Column("lot", Text, nullable=False, index=True),
+    Column("serial", Integer, nullable=False),
+    Column("count", Integer, nullable=False),
+    Column("length_mm", BigInteger, nullable=False),
+    info=_STATUS,
+)
+
 run_scrap = Table(
     "run_scrap",
     metadata,

@@ -94,7 +94,7 @@ class Loaded:
 
 @dataclass(frozen=True)
 class Output:
-    """Something a run made; `by_product`: not what the run was for."""
+    """Something a run made; `cuts` says how a bundle was cut, what it comes to and what it covers."""
 
     lot: Named
     items: str
@@ -104,6 +104,7 @@ class Output:
     ended: Moment
     person: Named
     shift: str
+    cuts: str = ""
 
 
 @dataclass(frozen=True)
@@ -269,7 +270,8 @@ class Story:
     """All that is known of one number; `kind` is lot, item, carrier, run or shipment.
 
     `what` is one sentence. `run` made it, or is it; `through` are runs it went through under its own
-    number. `content` is what is on it (`content_now` false: was, when it was last filled).
+    number. `content` is what is on it (`content_now` false: was, when it was last filled). `cuts` says how a
+    bundle was cut.
     """
 
     number: Named
@@ -290,3 +292,4 @@ class Story:
     labels: tuple[LabelFacts, ...]
     aliases: tuple[tuple[str, str], ...]
     told: tuple[Told, ...]
+    cuts: str = ""

@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row
 
+from lotroot.production.cuts import cut_and_sums, cuts_of_run
 from lotroot.production.marking import MARKS
 from lotroot.production.runs import Run
 from lotroot.reconciliation.balances import known_balance
@@ -17,7 +18,12 @@ def run_in_full(connection: Connection, run: Run, words: Words) -> RunFacts:
     """A run as `run_facts` has it, and how it adds up once it is closed."""
     balances = known_balance(connection, run.number)
     rests = rests_on(connection, run, words) if balances else Rests()
-    return replace(run_facts(run, words), balances=balances, rests=rests)
+    told = run_facts(run, words)
+    cuts = cuts_of_run(connection, run.number)
+    said = {seq: cut_and_sums(lines, words.plant, run.row.product) for seq, lines in cuts.items()}
+    pairs = zip(run.outputs, told.outputs, strict=True)
+    outputs = tuple(replace(one, cuts=said.get(row.seq, "")) for row, one in pairs)
+    return replace(told, outputs=outputs, balances=balances, rests=rests)
 
 
 def run_facts(run: Run, words: Words) -> RunFacts:

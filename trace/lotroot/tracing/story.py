@@ -13,6 +13,7 @@ from lotroot.identity import Family, ItemNumber, is_lot
 from lotroot.identity.showing import shown
 from lotroot.ledger.book import events_naming
 from lotroot.ledger.events import Recorded
+from lotroot.production.cuts import cut_and_sums, cuts_of_lot
 from lotroot.production.runs import find_run, judged_by, loads_of_lot, run_or_none
 from lotroot.stock.carriers import find_carrier
 from lotroot.tracing.asking import Asked, Part, asked
@@ -94,7 +95,14 @@ def _of_lot(begun: _Told, serial: int) -> Story:
         labels=tuple(label_facts(connection, lot.number, words, begun.events, serial)),
         aliases=tuple((row.scheme, row.value) for row in aliases_of(connection, lot.number)),
         told=tuple(told(events, words, lot.number)),
+        cuts=_cut(connection, lot, serial, words),
     )
+
+
+def _cut(connection: Connection, lot: Row[Any], serial: int, words: Words) -> str:
+    """How a bundle was cut; empty where nobody typed that."""
+    cuts = cuts_of_lot(connection, lot.number).get(serial) if serial else None
+    return cut_and_sums(cuts, words.plant, lot.product) if cuts else ""
 
 
 def _lot_words(lot: Row[Any], serial: int, words: Words) -> str:

@@ -7,6 +7,8 @@ only that is told, all of it where `about` is empty or not in it.
 from typing import Any
 
 from lotroot.holds.naming import WORDS
+from lotroot.production.cut_lists import length_of
+from lotroot.production.cuts import cut_words
 from lotroot.production.marking import MARKS
 from lotroot.tracing.listing import Tell, some, those
 from lotroot.tracing.words import Words, items
@@ -32,6 +34,13 @@ def output_made(fact: Any, words: Words, _: str) -> str:
     if fact.gross:
         known += f" as {words.amount(fact.gross, 'g')} gross less {words.amount(fact.tare, 'g')} tare"
     return f"Run {words.called(fact.run)} made {what}, {known}, {fact.shift}."
+
+
+def cut_list_made(fact: Any, words: Words, _: str) -> str:
+    """How the sheets of a bundle were cut."""
+    total = words.amount(length_of(fact.cuts), "mm")
+    said = f"{cut_words(fact.cuts, words.plant)}; {total}"
+    return f"Item {fact.serial} of {words.called(fact.lot)} was cut as {said}."
 
 
 def carrier_tared(fact: Any, words: Words, _: str) -> str:
@@ -168,6 +177,7 @@ WORK_SENTENCES: dict[str, Tell] = {
     "ResourceUsed": resource_used,
     "ResourceCorrected": resource_corrected,
     "OutputMade": output_made,
+    "CutListMade": cut_list_made,
     "CarrierTared": carrier_tared,
     "BinWeighed": bin_weighed,
     "DieRecut": die_recut,

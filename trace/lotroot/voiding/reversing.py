@@ -246,6 +246,7 @@ DERIVED = (
     "LotReceived",
     "DeliveryReceived",
     "ItemsWeighed",
+    "CutListMade",
     "HoldPlaced",
     "HoldRootAdded",
     "LabelAsked",

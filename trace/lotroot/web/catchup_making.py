@@ -18,10 +18,11 @@ from lotroot.production.opening import OpenRun
 from lotroot.production.runs import find_run, run_at_the_time
 from lotroot.receiving.commands import ReceiveLot
 from lotroot.stock.carriers import find_carrier
+from lotroot.web import station_cuts
 from lotroot.web.catchup_row import Begun
 from lotroot.web.frame import when
 from lotroot.web.scene import Act, Say, Scene
-from lotroot.web.station_making import output_command, widths
+from lotroot.web.station_making import bundle_command, output_command, widths
 from lotroot.web.station_state import State, lanes, payoff_name, products_of
 from lotroot.web.station_weighing import Typed, net_or_gross
 from lotroot.web.wording import spot_name
@@ -211,6 +212,10 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
             expected="The old tag of what came out.",
             next_step="Scan the tag.",
         )
+    if state.asks == "cut":
+        bundle = bundle_command(state, station_cuts.read(state, text))
+        bundle = dataclasses.replace(bundle, number=row.number, run=_run(state))
+        return Act(bundle, row.after(), happened=row.at)
     figure, gross = net_or_gross(state, text)
     much = scene.typed(figure, state.unit)
     if state.chosen.carrier and not row.carrier:

@@ -14,7 +14,7 @@ from lotroot.processes.definition import Plant, Station
 from lotroot.web.cells import link, together
 from lotroot.web.frame import Who, when
 
-HOW_MUCH = {"weight": "kg net", "count": "pieces", "length": "m", "volume": "l"}
+HOW_MUCH = {"weight": "kg net", "count": "pieces", "length": "m", "volume": "l", "cut": "pieces x length"}
 """What is written by hand under *How much*, by what the output asks."""
 
 

@@ -208,6 +208,7 @@ def _facts(told: Story) -> Pairs:
         (whole, "" if unweighed else f"{lot.amount.shown}, {lot.how}"),
         ("Mass", lot.mass.shown if lot.mass else ""),
         ("Items", str(lot.items) if lot.items else ""),
+        ("Cut list", told.cuts),
         ("Came to be", f"{lot.born.shown}, {lot.station.name}" if lot.station.name else lot.born.shown),
         ("Also known as", ", ".join(known)),
         ("From", {"received": "received", "before": "here before the system"}.get(lot.source, "")),

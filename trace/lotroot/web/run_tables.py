@@ -102,16 +102,19 @@ def _outputs(rows: Sequence[Output], words: Words) -> Table:
             "items": one.items or "all",
             "amount": text,
             "basis": one.basis,
+            "cuts": one.cuts,
             "began": one.began.shown,
             "ended": one.ended.shown,
             "person": one.person.name,
         }
         for one, text in zip(rows, made.texts, strict=True)
     ]
+    cut = [column("Cut list", "cuts")] if any(one.cuts for one in rows) else []
     columns = [
         column("Lot", "lot"),
         column("Which", "items"),
         column("Amount", "amount", made.unit),
+        *cut,
         column("How it is known", "basis"),
         column("From", "began"),
         column("To", "ended"),

@@ -14,6 +14,7 @@ from lotroot.web import cautions, station_bins
 from lotroot.web.frame import local, signed_in, when, who
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
+from lotroot.web.station_cuts import made_words
 from lotroot.web.station_dies import drawing
 from lotroot.web.station_next import next_step
 from lotroot.web.station_scans import HELP, meaning
@@ -131,6 +132,7 @@ def _output(state: State, one: Any) -> dict[str, Any]:
         "lot": _number_made(one),
         "name": definition.name if definition else one.output,
         "amount": state.scene.amount(one.own, lot.unit),
+        "cuts": made_words(state, one),
         "at": _short(state, one.ended),
         "held": WORDS[reached[0].kind] if reached else "",
     }
@@ -171,7 +173,7 @@ def _choices(state: State) -> dict[str, Any]:
         "chosen": state.chosen.code,
         "many": len(state.process.outputs) > 1,
         "vessel": state.process.vessel is not None,
-        "count": state.asks in ("count", "length"),
+        "count": state.asks in ("count", "length", "cut"),
         "running": state.run is not None,
         "loaded": bool(state.loads),
         "stopped": state.stopped,

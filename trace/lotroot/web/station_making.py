@@ -5,11 +5,14 @@ import re
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
+from lotroot.production.cut_lists import length_of, pieces_of
 from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
+from lotroot.web import station_cuts
 from lotroot.web.scene import Act, Say
+from lotroot.web.station_cuts import CutList
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
 from lotroot.web.station_weighing import Typed, beside_counter, net, net_or_gross, reads_gross, waits
 from lotroot.web.wording import spot_name
@@ -78,6 +81,8 @@ def _output(state: State, text: str) -> Act | Say:
             if by_tag
             else "Scan what goes in; DONE when it is finished.",
         )
+    if state.asks == "cut":
+        return bundle(state, station_cuts.read(state, text))
     figure, counter = beside_counter(state, text)
     figure, gross = net_or_gross(state, figure)
     amount = state.scene.typed(figure, state.unit, expected(state))
@@ -90,6 +95,33 @@ def _output(state: State, text: str) -> Act | Say:
     if state.chosen.carrier and not carrier:
         return _scan_carrier(state, given)
     return make(state, given, carrier)
+
+
+def bundle(state: State, cut: CutList) -> Act:
+    """Record one bundle by its cut list, as `make` does an output of one number."""
+    return _opened(state, bundle_command(state, cut), f"{pieces_of(cut.cuts)}-{length_of(cut.cuts)}")
+
+
+def bundle_command(state: State, cut: CutList) -> MakeOutput:
+    """What records one bundle of the chosen output."""
+    return MakeOutput(
+        output=state.chosen.code if state.chosen is not state.main else "",
+        cuts=cut.cuts,
+        weight=cut.weight,
+        number=label_waiting(state).get("label", ""),
+        typed_by=state.scene.typed_by if cut.weight else "",
+    )
+
+
+def _opened(state: State, command: MakeOutput, name: str) -> Act:
+    """Record it; with no run open, one is opened by the same scan, after a question."""
+    before: tuple[OpenRun, ...] = ()
+    if state.run is None:
+        state.scene.ask(
+            f"unloaded-{name}", "Nothing is loaded here. Is this made here?", {"yes": "Yes, record it"}
+        )
+        before = (OpenRun(state.process.code, _product(state)),)
+    return Act(command, context=_kept(state), before=before)
 
 
 def _scan_carrier(state: State, given: Typed) -> Say:
@@ -170,6 +202,8 @@ def expected(state: State) -> int | None:
 
 def same_again(state: State) -> Act:
     """SAME AGAIN: another one like the last; a weight is read off the scale each time."""
+    if state.asks == "cut":
+        return bundle(state, station_cuts.last(state))
     made = state.made_of(state.chosen)
     if not made:
         raise Refused(

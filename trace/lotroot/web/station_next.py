@@ -2,7 +2,7 @@
 
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Output
-from lotroot.web import station_bins
+from lotroot.web import station_bins, station_cuts
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
 from lotroot.web.station_weighing import reads_gross, tare_words
 
@@ -64,13 +64,21 @@ def _of_payoffs(state: State, empty: int) -> str:
 
 
 def _make(state: State) -> str:
-    output, name = state.chosen, state.chosen.name.lower()
+    output = state.chosen
     if "of" in output.asks:
         return _each(state, output)
     if state.process.feed == "as_is":
         return "Scan what else goes in; DONE when all are out"
     if "lane" in output.asks:
         return _strip(state)
+    return _number(state)
+
+
+def _number(state: State) -> str:
+    """The number, or the list of them, that is typed."""
+    output, name = state.chosen, state.chosen.name.lower()
+    if state.asks == "cut":
+        return station_cuts.next_step(state)
     if output.as_ == "item" and state.asks == "count":
         return f"Type how many {_packages(state)}"
     unit = _unit(state, state.unit)

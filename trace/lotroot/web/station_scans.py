@@ -21,7 +21,7 @@ from lotroot.production.marking import ChangeTool
 from lotroot.production.opening import OpenRun
 from lotroot.reserved import LENGTH, range_of, spent_label
 from lotroot.stock.carriers import contents, find_carrier
-from lotroot.web import station_bins
+from lotroot.web import station_bins, station_cuts
 from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
 from lotroot.web.frame import local
@@ -323,7 +323,7 @@ def _tool(state: State, number: str) -> Act:
 def _typed(state: State, text: str) -> Act | Say | None:
     if (die := recut(state, text)) is not None:
         return die
-    if making.LOOKS_TYPED.match(text):
+    if making.LOOKS_TYPED.match(text) or station_cuts.looks_cut(state, text):
         return making.number(state, text)
     word = text.lower().replace(" ", "_")
     output = state.process.output(word) or next(

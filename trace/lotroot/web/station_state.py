@@ -20,7 +20,7 @@ from lotroot.stock.standing import at_spot
 from lotroot.web.scene import Scene
 
 _LANES = re.compile(r"lanes (\d+(?: \d+)*) mm")
-UNIT_OF = {"weight": "g", "count": "pcs", "length": "mm", "volume": "ml"}
+UNIT_OF = {"weight": "g", "count": "pcs", "length": "mm", "volume": "ml", "cut": "pcs"}
 """The base unit of what an output asks."""
 
 
@@ -71,7 +71,7 @@ class State:
 
     @property
     def asks(self) -> str:
-        """What the next number is: weight, count, length or volume; empty where a scan makes the output."""
+        """What comes next: weight, count, length, volume or cut; empty where a scan makes the output."""
         return next((one for one in self.chosen.asks if one in UNIT_OF), "")
 
     @property

@@ -1,0 +1,67 @@
+"""How was a bundle cut, and how is that said?"""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from sqlalchemy import Connection, bindparam, select
+
+from lotroot.processes.definition import Plant
+from lotroot.production.cut_facts import Cut
+from lotroot.production.cut_lists import length_of
+from lotroot.production.tables import item_cut, run_output
+from lotroot.quantities import show_amount
+
+_stands = (item_cut.c.run == run_output.c.run, item_cut.c.seq == run_output.c.seq, run_output.c.voided == 0)
+_order = (item_cut.c.run, item_cut.c.seq, item_cut.c.line)
+_columns = select(item_cut.c.seq, item_cut.c.serial, item_cut.c.count.label("pieces"), item_cut.c.length_mm)
+_of_run = _columns.join(run_output, _stands[0] & _stands[1]).where(
+    _stands[2], item_cut.c.run == bindparam("run")
+)
+_of_lot = _columns.join(run_output, _stands[0] & _stands[1]).where(
+    _stands[2], item_cut.c.lot == bindparam("lot")
+)
+
+
+def cuts_of_run(connection: Connection, run: str) -> dict[int, tuple[Cut, ...]]:
+    """The cut lists of a run by output; those taken back are left out."""
+    found: dict[int, tuple[Cut, ...]] = {}
+    for row in connection.execute(_of_run.order_by(*_order), {"run": run}):
+        found[row.seq] = (*found.get(row.seq, ()), Cut(row.pieces, row.length_mm))
+    return found
+
+
+def cuts_of_lot(connection: Connection, lot: str) -> dict[int, tuple[Cut, ...]]:
+    """The cut lists of a lot by serial; those taken back are left out."""
+    found: dict[int, tuple[Cut, ...]] = {}
+    for row in connection.execute(_of_lot.order_by(*_order), {"lot": lot}):
+        found[row.serial] = (*found.get(row.serial, ()), Cut(row.pieces, row.length_mm))
+    return found
+
+
+def cut_words(cuts: Sequence[Cut], plant: Plant | None) -> str:
+    """The lines as people say them: 24 x 3.6 m, 12 x 2.4 m."""
+    return ", ".join(f"{cut.count} x {_shown(cut.length_mm, plant)}" for cut in cuts)
+
+
+def cut_and_sums(cuts: Sequence[Cut], plant: Plant | None, product: str) -> str:
+    """The lines and what they come to: 24 x 3.6 m, 12 x 2.4 m; 115.2 m, 115.2 m2 at 1 m cover."""
+    return f"{cut_words(cuts, plant)}; {cut_sums(cuts, plant, product)}"
+
+
+def cut_sums(cuts: Sequence[Cut], plant: Plant | None, product: str) -> str:
+    """All pieces end to end, and what they cover: 115.2 m, 115.2 m2 at 1 m cover.
+
+    A cover area is shown, never an amount: it is the length by the product's width, two decimals of a m2.
+    """
+    total = length_of(cuts)
+    known = plant.products.get(product) if plant is not None else None
+    if known is None or not known.width_mm:
+        return _shown(total, plant)
+    width = Decimal(known.width_mm)
+    area = f"{(total * width / 1_000_000).quantize(Decimal('0.01')).normalize():f}"
+    cover = f"{(width / 1_000).normalize():f}"
+    return f"{_shown(total, plant)}, {area} m2 at {cover} m cover"
+
+
+def _shown(length_mm: int, plant: Plant | None) -> str:
+    return show_amount(length_mm, "mm", plant.units.get("mm", "m") if plant is not None else "m")
