@@ -24,6 +24,7 @@ from lotroot.production.making import MakeOutput
 from lotroot.tracing.story import story
 from lotroot.voiding.handling import Undo
 from offices import office
+from paper_forms import catching_up, moment, pad
 from shop import Shop
 from terminals import Terminal, web
 
@@ -211,6 +212,20 @@ def test_a_program_that_records_gives_the_lines_as_an_array(house: House, former
         assert answer.status_code == status, answer.text
     (made,) = run_at(house, "roll_1").outputs
     assert house.ask(cuts_of_lot, made.lot) == {1: (Cut(24, 3_600), Cut(12, 2_400))}
+
+
+def test_a_bundle_cut_in_a_night_without_network_is_entered_afterwards(
+    house: House, former: Terminal
+) -> None:
+    labels = pad(house, "F", "roll_1")
+    house.clock.forward(hours=24)
+    page = catching_up(house, "roll_1")
+    ok(page.scan(labels[0]))
+    ok(page.scan("2 2230"))
+    ok(page.scan(TWO))
+    (made,) = run_at(house, "roll_1").outputs
+    assert (made.lot, made.own, made.ended) == (labels[0], 36, moment("2026-11-02T22:30"))
+    assert house.ask(cuts_of_lot, labels[0])[1] == (Cut(24, 3_600), Cut(12, 2_400))
 
 
 def test_a_cut_list_is_refused_where_bundles_are_counted(database_url: str) -> None:

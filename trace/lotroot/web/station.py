@@ -14,7 +14,7 @@ from lotroot.web import cautions, station_bins
 from lotroot.web.frame import local, signed_in, when, who
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Page, Scene, Shown
-from lotroot.web.station_cuts import made_words
+from lotroot.web.station_cuts import cut_words_of
 from lotroot.web.station_dies import drawing
 from lotroot.web.station_next import next_step
 from lotroot.web.station_scans import HELP, meaning
@@ -118,8 +118,11 @@ def _payoffs(state: State) -> list[dict[str, Any]]:
 def _made(state: State) -> dict[str, Any]:
     """The latest outputs, newest first, and the totals of the run."""
     outputs = list(state.run.outputs) if state.run else []
+    cut = cut_words_of(state)
     return {
-        "rows": [_output(state, one) for one in reversed(outputs[-LATEST:])],
+        "rows": [
+            {**_output(state, one), "cuts": cut.get(one.seq, "")} for one in reversed(outputs[-LATEST:])
+        ],
         "totals": [_total(state, output) for output in state.process.outputs if state.made_of(output)],
     }
 
@@ -132,7 +135,6 @@ def _output(state: State, one: Any) -> dict[str, Any]:
         "lot": _number_made(one),
         "name": definition.name if definition else one.output,
         "amount": state.scene.amount(one.own, lot.unit),
-        "cuts": made_words(state, one),
         "at": _short(state, one.ended),
         "held": WORDS[reached[0].kind] if reached else "",
     }

@@ -1,7 +1,7 @@
 """What does a cut list typed at a station mean: one bundle's lines, and its weight where it is weighed?"""
 
 import re
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.production.cut_facts import Cut
@@ -56,12 +56,13 @@ def last(state: State) -> CutList:
     return CutList(cuts_of_run(state.scene.connection, state.run.number)[made[-1].seq])
 
 
-def made_words(state: State, one: Any) -> str:
-    """How a bundle was cut, for the list of what was made; empty where nobody typed that."""
-    if state.run is None or "cut" not in state.main.asks:
-        return ""
-    cuts = cuts_of_run(state.scene.connection, state.run.number).get(one.seq)
-    return cut_and_sums(cuts, state.plant, str(state.run.row.product)) if cuts else ""
+def cut_words_of(state: State) -> dict[int, str]:
+    """How the bundles of the run were cut, by output, for the list of what was made."""
+    if state.run is None or not any("cut" in one.asks for one in state.process.outputs):
+        return {}
+    product = str(state.run.row.product)
+    made = cuts_of_run(state.scene.connection, state.run.number)
+    return {seq: cut_and_sums(cuts, state.plant, product) for seq, cuts in made.items()}
 
 
 def next_step(state: State) -> str:
