@@ -17,6 +17,7 @@ from lotroot.errors import Question, Unreadable
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.labelling.tables import print_job
 from lotroot.ledger.book import head
+from lotroot.production.correcting_outputs import CorrectOutput
 from lotroot.production.cut_facts import Cut
 from lotroot.production.cuts import cuts_of_lot
 from lotroot.production.loading import LoadInput
@@ -131,6 +132,21 @@ def test_each_bundle_has_its_own_count_on_its_label(house: House, former: Termin
     assert [plain(one["items"][0]["amount"]) for one in (first, second)] == ["36 pcs", "10 pcs"]
     assert plain(first["content"][0]) == "24 x 3.6 m, 12 x 2.4 m"
     assert ("length" in first, plain(second["length"])) == (False, "6 m")
+
+
+def test_a_long_cut_list_is_told_by_its_lengths_on_the_label(house: House, former: Terminal) -> None:
+    ok(former.scan("12x3.6 8x2.4 6x1.85 4x0.6 2x3.6"))
+    fields = label_of(house, run_at(house, "roll_1").outputs[0].lot)
+    assert plain(fields["content"][0]) == "4 lengths, 0.6 m to 3.6 m"
+
+
+def test_a_bundle_corrected_to_another_count_has_no_cut_list_any_more(house: House, former: Terminal) -> None:
+    ok(former.scan(TWO))
+    run = run_at(house, "roll_1")
+    house.post(CorrectOutput(run.number, run.outputs[0].seq, 30), "supervisor")
+    assert house.ask(cuts_of_lot, run.outputs[0].lot) == {}
+    assert "does not stand" in former.scan("SAME AGAIN")["say"]
+    assert house.status() == house.rebuilt()
 
 
 def test_undo_takes_a_bundle_and_its_cut_list_back(house: House, former: Terminal) -> None:

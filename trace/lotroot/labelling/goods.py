@@ -25,7 +25,7 @@ COILS = (Family.COIL, Family.STRIP)
 
 MOST_LINES = 3
 MOST_LETTERS = 26
-"""Of a cut list beside the date of a bundle's label: two short lines."""
+"""Of a cut list on a bundle's label, where one small line is free: two short lines of it."""
 
 TREATED = (
     "Do not burn. Not for food, feed, drinking water or mulch.",
@@ -183,7 +183,7 @@ def _items(
 
 
 def _cut(connection: Connection, plant: Plant | None, lot: Row[Any], request: LabelRequest) -> dict[str, Any]:
-    """What a bundle cut to a list says of its sheets: the one length they have, else the lines, if short."""
+    """What a bundle cut to a list says of its sheets: their one length, else the lines, or their range."""
     cuts = cuts_of_lot(connection, lot.number).get(request.first) if lot.unit == "pcs" else None
     if not cuts or request.first != request.last:
         return {}
@@ -191,7 +191,10 @@ def _cut(connection: Connection, plant: Plant | None, lot: Row[Any], request: La
     if len(lengths) == 1:
         return {"length": amount_words(lengths.pop(), "mm", plant)}
     words = cut_words(cuts, plant)
-    return {"length": "", "content": [words] if len(words) <= MOST_LETTERS else []}
+    if len(words) > MOST_LETTERS:
+        ends = (amount_words(end, "mm", plant) for end in (min(lengths), max(lengths)))
+        words = f"{len(lengths)} lengths, {' to '.join(ends)}"
+    return {"length": "", "content": [words]}
 
 
 def _parts(lot: Row[Any], weighed: dict[int, int]) -> dict[int, int]:

@@ -1,41 +1,55 @@
 """How was a bundle cut, and how is that said?"""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from typing import Any
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import Connection, and_, bindparam, select
 
 from lotroot.processes.definition import Plant
 from lotroot.production.cut_facts import Cut
-from lotroot.production.cut_lists import length_of
+from lotroot.production.cut_lists import length_of, pieces_of
 from lotroot.production.tables import item_cut, run_output
 from lotroot.quantities import show_amount
 
-_stands = (item_cut.c.run == run_output.c.run, item_cut.c.seq == run_output.c.seq, run_output.c.voided == 0)
-_order = (item_cut.c.run, item_cut.c.seq, item_cut.c.line)
-_columns = select(item_cut.c.seq, item_cut.c.serial, item_cut.c.count.label("pieces"), item_cut.c.length_mm)
-_of_run = _columns.join(run_output, _stands[0] & _stands[1]).where(
-    _stands[2], item_cut.c.run == bindparam("run")
+_lines = (
+    select(
+        item_cut.c.run,
+        item_cut.c.seq,
+        item_cut.c.serial,
+        item_cut.c.count.label("pieces"),
+        item_cut.c.length_mm,
+        run_output.c.own,
+    )
+    .join(run_output, and_(item_cut.c.run == run_output.c.run, item_cut.c.seq == run_output.c.seq))
+    .where(run_output.c.voided == 0)
+    .order_by(item_cut.c.run, item_cut.c.seq, item_cut.c.line)
 )
-_of_lot = _columns.join(run_output, _stands[0] & _stands[1]).where(
-    _stands[2], item_cut.c.lot == bindparam("lot")
-)
+_of_run = _lines.where(item_cut.c.run == bindparam("run"))
+_of_lot = _lines.where(item_cut.c.lot == bindparam("lot"))
 
 
 def cuts_of_run(connection: Connection, run: str) -> dict[int, tuple[Cut, ...]]:
-    """The cut lists of a run by output; those taken back are left out."""
-    found: dict[int, tuple[Cut, ...]] = {}
-    for row in connection.execute(_of_run.order_by(*_order), {"run": run}):
-        found[row.seq] = (*found.get(row.seq, ()), Cut(row.pieces, row.length_mm))
-    return found
+    """The cut lists that stand in a run, by output.
+
+    One taken back is left out, and one whose bundle was corrected to another count: it no longer holds.
+    """
+    return _standing(connection.execute(_of_run, {"run": run}), "seq")
 
 
 def cuts_of_lot(connection: Connection, lot: str) -> dict[int, tuple[Cut, ...]]:
-    """The cut lists of a lot by serial; those taken back are left out."""
+    """The cut lists that stand of a lot, by serial, as `cuts_of_run` has them."""
+    return _standing(connection.execute(_of_lot, {"lot": lot}), "serial")
+
+
+def _standing(rows: Iterable[Any], key: str) -> dict[int, tuple[Cut, ...]]:
     found: dict[int, tuple[Cut, ...]] = {}
-    for row in connection.execute(_of_lot.order_by(*_order), {"lot": lot}):
-        found[row.serial] = (*found.get(row.serial, ()), Cut(row.pieces, row.length_mm))
-    return found
+    own: dict[int, int] = {}
+    for row in rows:
+        which = getattr(row, key)
+        found[which] = (*found.get(which, ()), Cut(row.pieces, row.length_mm))
+        own[which] = row.own
+    return {which: cuts for which, cuts in found.items() if pieces_of(cuts) == own[which]}
 
 
 def cut_words(cuts: Sequence[Cut], plant: Plant | None) -> str:

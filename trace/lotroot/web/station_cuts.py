@@ -53,7 +53,14 @@ def last(state: State) -> CutList:
             expected="The cut list and the number on the scale.",
             next_step="Type them.",
         )
-    return CutList(cuts_of_run(state.scene.connection, state.run.number)[made[-1].seq])
+    cuts = cuts_of_run(state.scene.connection, state.run.number).get(made[-1].seq)
+    if cuts is None:
+        raise Refused(
+            "The last bundle was corrected, so its cut list does not stand any more.",
+            expected="The cut list of this one.",
+            next_step="Type it.",
+        )
+    return CutList(cuts)
 
 
 def cut_words_of(state: State) -> dict[int, str]:
