@@ -41,6 +41,9 @@ def read_process(code: str, table: Table) -> Process:
         vessel=table.maybe_choice("vessel", VESSELS),
         loss=table.text("loss", ""),
         number_printed=table.flag("number_printed", False),
+        same_wire=table.flag("same_wire", False),
+        same_size=table.flag("same_size", False),
+        least_minutes=table.amount("least_minutes", 0),
         checks=table.codes("checks"),
         cautions=table.codes("cautions"),
     )

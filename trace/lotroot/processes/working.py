@@ -89,7 +89,9 @@ class Process:
     memory); `uses` are kinds of resource a run names; `vessel` is `empties`, `keeps a heel` or
     None; `drafts` are its limits where wire is drawn, else None; `loss` names the loss;
     `number_printed` says that the run's own number is printed; `checks` are characteristic codes;
-    `cautions` keys of sentences.
+    `cautions` keys of sentences. `same_wire` says that what is made takes wire of its own diameter,
+    `same_size` that all in it is of one size; sooner than `least_minutes` after the last load nothing is
+    done (0: no limit).
     """
 
     code: str
@@ -109,6 +111,9 @@ class Process:
     vessel: str | None
     loss: str
     number_printed: bool
+    same_wire: bool
+    same_size: bool
+    least_minutes: int
     checks: tuple[str, ...]
     cautions: tuple[str, ...]
 

@@ -22,17 +22,20 @@ from lotroot.work import Work
 LATEST = 5
 """Outputs before, by which one is judged: the last few, for sizes change (our own choice)."""
 _KM, _SHORT = 1_000_000, 10
+_MINUTE = 60_000_000
 
 
 class Doubt(NamedTuple):
     """Why a number is implausible: what is asked, and what is kept of it.
 
-    `settled` doubts are noted in the run where they are agreed to, and put nothing in question.
+    `settled` doubts are noted in the run where they are agreed to, and put nothing in question. `asks` is
+    what the person answers with yes.
     """
 
     name: str
     words: str
     settled: bool = False
+    asks: str = "Is the number right?"
 
 
 class Given(NamedTuple):
@@ -60,7 +63,7 @@ def doubted(work: Work, run: Run, given: Given, carrier: str, growing: str) -> D
     if found is None:
         return None
     if not (carrier and shows_others(work, growing, carrier)):  # that will be asked about
-        work.ask(found.name, f"{found.words} Is the number right?", {"yes": "Yes, record it"})
+        work.ask(found.name, f"{found.words} {found.asks}", {"yes": "Yes, record it"})
     return found
 
 
@@ -79,6 +82,7 @@ def _doubts(work: Work, run: Run, given: Given) -> Iterator[Doubt]:
     yield from _by_counter(work, run, given)
     yield from _unlike_others(work, run, given)
     yield from _in_a_hurry(work, run, given)
+    yield from _too_soon(work, run, given)
 
 
 def _packages(work: Work, given: Given) -> Iterator[Doubt]:
@@ -178,9 +182,22 @@ def _in_a_hurry(work: Work, run: Run, given: Given) -> Iterator[Doubt]:
     if plausible.too_fast(pieces, most, work.happened - since) and plausible.too_fast(
         all_of_run, most, work.happened - run.row.opened
     ):
-        minutes = (work.happened - since) // 60_000_000
+        minutes = (work.happened - since) // _MINUTE
         words = f"{work.show(pieces, 'pcs')} in {minutes} min; the machine makes at most {most} a minute."
         yield Doubt(f"hurry-{pieces}", words)
+
+
+def _too_soon(work: Work, run: Run, given: Given) -> Iterator[Doubt]:
+    """Something comes out before what was loaded last was worked as long as is usual; asked once a load."""
+    least = given.process.least_minutes
+    if not least or given.output.by_product or not run.loaded or work.posting.basis != "at once":
+        return
+    last = max(run.loaded, key=lambda one: (one.at, one.load))
+    minutes = (work.happened - last.at) // _MINUTE
+    asked = any(one.output == given.output.code and one.ended >= last.at for one in run.outputs)
+    if minutes < least and not asked:
+        words = f"{given.process.name}: {max(minutes, 0)} min since the last load; {least} are usual."
+        yield Doubt(f"soon-{last.load}", words, settled=True, asks="Is it done?")
 
 
 def _pieces(given: Given) -> int:

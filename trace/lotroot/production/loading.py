@@ -15,6 +15,7 @@ from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_load
 from lotroot.production.amounts import MOST, in_unit, too_much
 from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
+from lotroot.production.fitting_sizes import refuse_misfit, refuse_overfull
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, loads_of_lot, next_load, open_runs_at, outputs_of_lot
@@ -87,6 +88,8 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     standing = _standing(work, row)
     own = command.amount or sum(one.amount for one in standing)
     ask_more(work, row, standing, own)
+    refuse_misfit(work, run, row)
+    refuse_overfull(work, run, row, in_stream(work, process, role, row, own))
     before = _clear_payoff(work, run, role, (payoff, command.counter))
     load = next_load(work.connection, run.number)
     if before is not None:
