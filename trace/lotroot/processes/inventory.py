@@ -73,6 +73,7 @@ def read_product(code: str, table: Table) -> Product:
         width_mm=table.decimal("width_mm") or "",
         thickness_mm=table.decimal("thickness_mm") or "",
         item_amount=table.maybe_amount("item_amount"),
+        tare_g=table.maybe_amount("tare_g"),
         pieces_per_item=table.maybe_amount("pieces_per_item"),
         mass_per_piece_mg=table.maybe_amount("mass_per_piece_mg"),
         mass_per_metre_mg=table.maybe_amount("mass_per_metre_mg"),

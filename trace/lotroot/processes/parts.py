@@ -39,7 +39,8 @@ class Limits:
 class Product:
     """What a lot is of.
 
-    `item_amount` is the nominal amount of one item (one box, roll, bundle) in the unit of its kind.
+    `item_amount` is the nominal amount of one item (one box, roll, bundle) in the unit of its kind, `tare_g`
+    what it is packed in weighs empty (carton, drum, core), in grams.
     `mass_per_piece_mg`, `mass_per_metre_mg`, `volume_per_piece_mm3`, `length_mm` (of one item or piece) and
     `pieces_per_minute` (the most a machine makes) are theory: plausibility, never the record.
     `running_permille` gives, per input role, the thousandths of a metre of that role's wire in one metre of
@@ -60,6 +61,7 @@ class Product:
     width_mm: str
     thickness_mm: str
     item_amount: int | None
+    tare_g: int | None
     pieces_per_item: int | None
     mass_per_piece_mg: int | None
     mass_per_metre_mg: int | None

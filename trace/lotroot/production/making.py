@@ -31,7 +31,7 @@ from lotroot.production.opening import run_meant, shift_of, station_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, next_output
 from lotroot.production.serials import blocks_of_run
-from lotroot.production.weighing import net_of
+from lotroot.production.weighing import net_of, net_of_item
 from lotroot.reserved import is_reserved
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.events import BORN, ItemsWeighed, Move, Moved, SerialWeight
@@ -48,8 +48,8 @@ class MakeOutput:
     centimetres: what the output asks for. `weights` are the net grams of items weighed one by one.
     `of` names the loaded lot it is of; `lane_from` and `lane_to` are mm from the operator side; `carrier`
     is the number of the pan or spool it went into; `counter` is the machine's counter. `gross` is what the
-    scale shows with the carrier on it, instead of `weight`; `typed_by` is scale or hand, empty where it is
-    not known. `cuts` are the lines of one bundle.
+    scale shows with the carrier on it, instead of `weight`, or for one item with what it is packed in;
+    `typed_by` is scale or hand, empty where it is not known. `cuts` are the lines of one bundle.
     """
 
     output: str = ""
@@ -95,6 +95,8 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     """Record an output, its links and its label."""
     run = run_meant(work, command.run, closed_too=work.posting.basis != "at once")
     what = making(work, run, command.output, command.product)
+    if command.gross and what.output.as_ == "item":
+        command = replace(command, weights=(net_of_item(work, what.output, what.product, command),))
     load = _load_named(work, run, what.output, command)
     amounts = _amounts(work, run, what, command, load)
     more = ask_amount(work, run, what.output, amounts.amount)
@@ -118,9 +120,12 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
 
 
 def _amounts(work: Work, run: Run, what: Making, command: MakeOutput, load: Row[Any] | None) -> Amounts:
-    """What was made; where the carrier stood on the scale too, its tare is taken off."""
+    """What was made; the carrier or carton that stood on the scale too is taken off and kept as tare."""
     if not command.gross:
         return amounts_of(work, what, command, load)
+    if what.output.as_ == "item":
+        found = amounts_of(work, what, command, load)
+        return found._replace(gross=command.gross, tare=command.gross - sum(command.weights))
     growing = None if command.number else growing_lot(work, run, what)
     net = net_of(work, what.output, command, growing.number if growing is not None else "")
     amounts = amounts_of(work, what, replace(command, weight=net.grams), load)

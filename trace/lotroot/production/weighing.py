@@ -1,4 +1,4 @@
-"""How much came out, where the scale shows the goods with the pan they are in?
+"""How much came out, where the scale shows the goods with the pan or the carton they are in?
 
 Net is what the scale shows, less the tare of the carrier in force at that time, less what the carrier held
 before and still holds. Gross and tare are kept with the output, so that a tare corrected later can be seen.
@@ -10,7 +10,7 @@ from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
-from lotroot.processes.definition import Output
+from lotroot.processes.definition import Output, Product
 from lotroot.production.amounts import in_unit
 from lotroot.production.filling import still_in
 from lotroot.stock.carriers import find_carrier
@@ -29,6 +29,10 @@ class OnTheScale(Protocol):
     @property
     def weight(self) -> int:
         """Net grams."""
+
+    @property
+    def count(self) -> int:
+        """Pieces or items."""
 
     @property
     def weights(self) -> tuple[int, ...]:
@@ -74,6 +78,36 @@ def net_of(work: Work, output: Output, given: OnTheScale, growing: str) -> Net:
             next_step="Read the scale again. If it takes the tare off itself, type: 480 net.",
         )
     return Net(grams, tare.grams)
+
+
+def net_of_item(work: Work, output: Output, product: Product, given: OnTheScale) -> int:
+    """The net grams of one item weighed with what it is packed in, by the tare the plant gives its product.
+
+    Raises Unreadable or Refused where the figures do not give one.
+    """
+    gross = work.show(given.gross, "g")
+    if given.weight or given.weights or given.count > 1:
+        raise Unreadable(
+            f"{output.name}: a gross weight is of one alone.",
+            value=gross,
+            expected="The gross weight of one, or net weights.",
+            next_step="Enter one of them.",
+        )
+    if product.tare_g is None:
+        raise Refused(
+            f"Nobody knows what {product.name} is packed in weighs, so {gross} gross tells nothing.",
+            value=gross,
+            expected="tare_g of the product in plant.toml.",
+            next_step="Enter the net weight, and have the empty packing weighed.",
+        )
+    if given.gross <= product.tare_g:
+        raise Unreadable(
+            f"{gross} gross leaves nothing: empty it weighs {work.show(product.tare_g, 'g')}.",
+            value=gross,
+            expected="The weight of the goods with what they are packed in.",
+            next_step="Read the scale again and type the number.",
+        )
+    return given.gross - product.tare_g
 
 
 def _refuse_unfit(output: Output, given: OnTheScale) -> None:

@@ -149,7 +149,8 @@ class RunFacts:
     """A run with all that happened in it; `people` are all who opened it, made something or set a mark.
 
     `balances` say how each stream of a closed run adds up, and `rests` by whose figures, where they were
-    asked for. `uptake` says what wood took up of a solution, once the run is closed; else empty.
+    asked for. `uptake` says what wood took up of a solution, once the run is closed; else empty. `weighed`
+    says what items weighed one by one hold against their nominal, where it was asked for.
     """
 
     run: Named
@@ -167,6 +168,7 @@ class RunFacts:
     scrap: tuple[Scrap, ...]
     marks: tuple[Mark, ...]
     uptake: str = ""
+    weighed: str = ""
     balances: tuple[StreamBalance, ...] = ()
     rests: Rests = Rests()
 

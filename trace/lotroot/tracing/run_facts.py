@@ -10,12 +10,13 @@ from lotroot.production.marking import MARKS
 from lotroot.production.runs import Run
 from lotroot.reconciliation.balances import known_balance
 from lotroot.tracing.chapters import Loaded, Mark, Output, Rests, RunFacts, Scrap, Used
+from lotroot.tracing.give_away import given_away
 from lotroot.tracing.run_rests import rests_on
 from lotroot.tracing.words import Moment, Quantity, Words, items
 
 
 def run_in_full(connection: Connection, run: Run, words: Words) -> RunFacts:
-    """A run as `run_facts` has it, and how it adds up once it is closed."""
+    """A run as `run_facts` has it, what its items weigh, and how it adds up once it is closed."""
     balances = known_balance(connection, run.number)
     rests = rests_on(connection, run, words) if balances else Rests()
     told = run_facts(run, words)
@@ -23,7 +24,8 @@ def run_in_full(connection: Connection, run: Run, words: Words) -> RunFacts:
     said = {seq: cut_and_sums(lines, words.plant, run.row.product) for seq, lines in cuts.items()}
     pairs = zip(run.outputs, told.outputs, strict=True)
     outputs = tuple(replace(one, cuts=said.get(row.seq, "")) for row, one in pairs)
-    return replace(told, outputs=outputs, balances=balances, rests=rests)
+    weighed = given_away(connection, run, words)
+    return replace(told, outputs=outputs, weighed=weighed, balances=balances, rests=rests)
 
 
 def run_facts(run: Run, words: Words) -> RunFacts:

@@ -152,7 +152,7 @@ def output_command(state: State, typed: Typed, carrier: str) -> MakeOutput:
     """What records so much of the chosen output."""
     one_by_one = state.chosen.as_ == "item" and state.asks == "weight"
     asked = "gross" if typed.gross else state.asks
-    given = {} if one_by_one else {asked: typed.amount}
+    given = {} if one_by_one and not typed.gross else {asked: typed.amount}
     lane = next_lane(state) if "lane" in state.chosen.asks else None
     _, start, end = lane or (0, 0, 0)
     strips = products_of(state.plant, state.process) if lane else ()
@@ -162,7 +162,7 @@ def output_command(state: State, typed: Typed, carrier: str) -> MakeOutput:
         count=given.get("count", 0),
         length=given.get("length", 0),
         volume=given.get("volume", 0),
-        weights=(typed.amount,) if one_by_one else (),
+        weights=(typed.amount,) if one_by_one and not typed.gross else (),
         product=of_width(strips, end - start),
         carrier=carrier,
         lane_from=start,

@@ -49,7 +49,13 @@ def waits(state: State) -> Typed | None:
 
 def reads_gross(state: State) -> bool:
     """Whether a bare weight of what comes out is gross here."""
-    return state.station.reads == "gross" and state.chosen.carrier is not None and state.asks == "weight"
+    return state.station.reads == "gross" and _has_tare(state)
+
+
+def _has_tare(state: State) -> bool:
+    """Whether what is weighed stands in something that is taken off: a carrier, or its packing."""
+    packed = state.chosen.as_ == "item" and state.product is not None and state.product.tare_g is not None
+    return state.asks == "weight" and (state.chosen.carrier is not None or packed)
 
 
 def net_or_gross(state: State, text: str) -> tuple[str, bool]:
@@ -57,7 +63,7 @@ def net_or_gross(state: State, text: str) -> tuple[str, bool]:
     found = _SAYS_WHICH.fullmatch(text.strip())
     if found is None:
         return text, reads_gross(state)
-    if state.asks != "weight" or state.chosen.carrier is None:
+    if not _has_tare(state):
         raise Unreadable(
             f"{state.chosen.name} is not weighed in a carrier, so {found[2].lower()} means nothing here.",
             value=text,
