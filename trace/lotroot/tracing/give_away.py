@@ -64,7 +64,7 @@ def in_words(found: Weighed, words: Words) -> str:
     over = f"{words.amount(abs(found.over), 'g')} {'given away' if found.over >= 0 else 'too little'}"
     said = (
         f"{found.items} weighed, {words.amount(found.net, 'g')} net, nominal {words.amount(whole, 'g')}: "
-        f"{over} ({_percent(abs(found.over), whole)} %), lightest {words.amount(found.lightest, 'g')}, "
+        f"{over} ({_percent(abs(found.over), whole)}\u202f%), lightest {words.amount(found.lightest, 'g')}, "
         f"heaviest {words.amount(found.heaviest, 'g')}"
     )
     if not found.light:

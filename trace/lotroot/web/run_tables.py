@@ -22,10 +22,10 @@ def run_pairs(run: RunFacts) -> list[tuple[str, object]]:
         ("Opened", run.opened.shown),
         ("Closed", "taken back" if run.voided else run.closed.shown if run.closed else "still open"),
         ("Net uptake", run.uptake),
-        ("Weighed one by one", run.weighed),
         ("Yield", "" if run.voided or run.closed is None else _yield(run)),
         ("People", ", ".join(person.name for person in run.people)),
         ("Tools", ", ".join(dict.fromkeys(use.thing.name for use in run.resources))),
+        ("Weighed one by one", run.weighed),
     ]
     return [(name, value) for name, value in pairs if value]
 
