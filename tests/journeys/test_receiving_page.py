@@ -56,6 +56,15 @@ def test_a_barcode_that_does_not_say_what_it_is_is_asked_about(house: House, rec
     assert receiver.scan("2010")["verdict"] == "accepted", receiver.last
 
 
+def test_a_barcode_may_be_the_paint_batch(house: House, receiver: Terminal) -> None:
+    receiver.answer("P-1188", "paint_batch")
+    assert receiver.context["paint_batch"] == "P-1188"
+    receiver.scan("NOT ON TAG")
+    assert receiver.scan("2010")["verdict"] == "accepted", receiver.last
+    assert house.ask(source_of, lots(house)[-1]).paint_batch == "P-1188"
+    assert "paint_batch" not in receiver.context, "the next coil may be of another"
+
+
 def test_done_takes_their_weight_and_only_same_again_brings_the_heat_back(
     house: House, receiver: Terminal
 ) -> None:
@@ -282,6 +291,7 @@ def test_another_supplier_does_not_take_over_the_order_of_the_one_before(receive
 
 def test_the_form_takes_a_photo_a_certificate_and_a_hold(house: House, receiver: Terminal) -> None:
     told = {"what": "receipt", "product": "rod_55", "supplier": "bellmead", "supplier_number": "B9"}
+    told |= {"paint_batch": "P-1188"}
     files = {
         "photo": (io.BytesIO(b"\x89PNG not looked into"), "tag.png"),
         "certificate": (io.BytesIO(b"%PDF-1.7 as it came"), "cert.pdf"),
@@ -292,8 +302,9 @@ def test_the_form_takes_a_photo_a_certificate_and_a_hold(house: House, receiver:
     (number,) = lots(house)
     source = house.ask(source_of, number)
     assert len(source.photo) == len(source.certificate) == 64
-    assert source.heats == "H1; H2"
+    assert (source.heats, source.paint_batch) == ("H1; H2", "P-1188")
     assert house.ask(held_by, number)
+    assert "P-1188" in receiver.client.get(f"/lots/{number}").text
 
 
 def test_an_emergency_receipt_gives_the_number_now_and_the_details_later(

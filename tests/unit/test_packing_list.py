@@ -218,14 +218,15 @@ def test_a_person_may_say_what_a_heading_means() -> None:
 
 def test_several_heats_and_every_text_column_are_read() -> None:
     text = (
-        "Bundle no;Heat;Grade;Size;PO;Description;Pieces;Remarks\n"
-        '="0012";H1 + H2; C9D ;2x4x12;450012;Southern pine 2x4x12;294;top wet\n'
-        "0013;H1; H3;;;;;1,234;\n"
+        "Bundle no;Heat;Grade;Size;PO;Description;Pieces;Remarks;Colour batch\n"
+        '="0012";H1 + H2; C9D ;2x4x12;450012;Southern pine 2x4x12;294;top wet;P-1188\n'
+        "0013;H1; H3;;;;;1,234;;\n"
     )
     first, second = sheet(text.replace("H1; H3", '"H1; H3"')).rows
     assert (first.supplier_number, first.heats) == ("0012", ("H1", "H2"))
     assert (first.grade, first.size, first.order_number) == ("C9D", "2x4x12", "450012")
     assert (first.product, first.pieces, first.remark) == ("Southern pine 2x4x12", 294, "top wet")
+    assert (first.paint_batch, second.paint_batch) == ("P-1188", "")
     assert (second.heats, second.pieces, second.mass_theirs) == (("H1", "H3"), 1_234, 0)
 
 

@@ -55,7 +55,10 @@ def _cut(what: str, text: str, whole: str) -> str:
     return f"The {what} is too long: “{text}” is shortened to “{kept}…”."
 
 
-_EXTRA = ("customer_item", "mass", "welds", "supplier_number", "supplier", "content", "cautions")
+_EXTRA = (
+    *("customer_item", "mass", "welds", "paint_batch", "supplier_number", "supplier"),
+    *("content", "cautions"),
+)
 """What goes into the lines that are good to have, where a layout gives it no place of its own."""
 
 

@@ -38,6 +38,7 @@ def origin(connection: Connection, lot: Row[Any]) -> dict[str, Any]:
         "heat": " / ".join(details_of(known).heats),
         "supplier": name_of(connection, known.supplier) if known.supplier else "",
         "supplier_number": known.supplier_number,
+        "paint_batch": known.paint_batch,
     }
 
 

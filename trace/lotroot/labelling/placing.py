@@ -73,6 +73,7 @@ def _extras(layout: Layout, values: Mapping[str, Any]) -> list[str]:
         ("customer_item", "{}"),
         ("mass", "Mass {}"),
         ("welds", "Holds {}"),
+        ("paint_batch", "Paint batch {}"),
         ("supplier_number", "Supplier's number {}"),
         ("supplier", "From {}"),
     ]

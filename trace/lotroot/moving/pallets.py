@@ -13,6 +13,7 @@ from lotroot.errors import Refused
 from lotroot.goods import Goods, away, means_carrier
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
+from lotroot.moving.painted import ask_paint, ask_restacked
 from lotroot.moving.places import move_parts, parts_named, place_name, refuse_away, refuse_on_shipment
 from lotroot.moving.units import give_sscc
 from lotroot.plant.adopted import number_of, thing_or_none
@@ -104,6 +105,7 @@ def put_on(work: Work, command: PutOn) -> Answer:
         )
     parts = parts_named(work, command.number, command.to)
     _refuse_unfit(work, carrier, parts, command)
+    ask_paint(work, carrier, parts)
     again = move_parts(work, parts, carrier.number)
     there = at_spot(work.connection, carrier.number)
     count = sum(row.last - row.first + 1 if row.first else 1 for row in there)
@@ -232,6 +234,7 @@ def restack(work: Work, command: Restack) -> Answer:
             )
         refuse_on_shipment(work, carrier)
     number = start_pallet(work, old[0].spot)
+    ask_restacked(work, number, old)
     for carrier in old:
         rows = at_spot(work.connection, carrier.number)
         moves = tuple(

@@ -44,6 +44,7 @@ def read_process(code: str, table: Table) -> Process:
         same_wire=table.flag("same_wire", False),
         same_size=table.flag("same_size", False),
         least_minutes=table.amount("least_minutes", 0),
+        one_paint_batch=table.flag("one_paint_batch", False),
         checks=table.codes("checks"),
         cautions=table.codes("cautions"),
     )

@@ -91,7 +91,7 @@ class Process:
     `number_printed` says that the run's own number is printed; `checks` are characteristic codes;
     `cautions` keys of sentences. `same_wire` says that what is made takes wire of its own diameter,
     `same_size` that all in it is of one size; sooner than `least_minutes` after the last load nothing is
-    done (0: no limit).
+    done (0: no limit). `one_paint_batch` has an output of two paint batches asked about.
     """
 
     code: str
@@ -116,6 +116,7 @@ class Process:
     least_minutes: int
     checks: tuple[str, ...]
     cautions: tuple[str, ...]
+    one_paint_batch: bool = False
 
     def input(self, role: str) -> Role | None:
         """The input with this role, or None."""

@@ -17,6 +17,7 @@ from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.fitting_sizes import refuse_misfit, refuse_overfull
 from lotroot.production.opening import run_meant, start_run, station_of
+from lotroot.production.painted import other_paint
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, loads_of_lot, next_load, open_runs_at, outputs_of_lot
 from lotroot.stock.carriers import shipment_at
@@ -111,7 +112,8 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     )
     relink(work, run.number)
     ended = f"{shown(before.lot)} has ended; " if before is not None else ""
-    said = f"{ended}{shown(row.number)} is on {_where(work, payoff)}.{ask_dies(work, run.number)}"
+    paint = other_paint(work, run, row.number)
+    said = f"{ended}{shown(row.number)} is on {_where(work, payoff)}.{paint}{ask_dies(work, run.number)}"
     return Answer(said, (row.number, run.number))
 
 

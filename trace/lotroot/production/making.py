@@ -28,6 +28,7 @@ from lotroot.production.draining import ask_drained
 from lotroot.production.facts import InputEnded, OutputMade
 from lotroot.production.filling import into_carrier
 from lotroot.production.opening import run_meant, shift_of, station_of
+from lotroot.production.painted import ask_paint
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, next_output
 from lotroot.production.serials import blocks_of_run
@@ -109,6 +110,7 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     if load is not None:
         work.record(InputEnded(run.number, load.load))
     relink(work, run.number)
+    ask_paint(work, run, (lot, first, last))
     born_held(work, made)
     dies = "" if run.outputs else ask_dies(work, run.number)
     first_label, last_label = (first, last) if what.output.as_ == "item" else (0, 0)

@@ -16,6 +16,7 @@ from lotroot.production.amounts import Amounts, amounts_of
 from lotroot.production.doubting import keep
 from lotroot.production.facts import ItemsSpoiled, LabelsReturned
 from lotroot.production.making import Made, MakeOutput, ask_amount, doubt_of, make_output, making, put_down
+from lotroot.production.painted import ask_paint
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, refuse_closed
 from lotroot.production.serials import BlockAccount, block_account, block_of, in_words, row_of_labels, spans
@@ -80,6 +81,8 @@ def _make(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> No
         # Read anew, so that the next row of serials begins where this one ended.
         put_down(work, find_run(work.connection, run.number), output, amounts, given)
     relink(work, run.number)
+    for first, last in spans(packed.used):
+        ask_paint(work, run, (packed.lot.number, first, last))
 
 
 def _under_new_labels(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> Answer:

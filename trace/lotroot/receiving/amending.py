@@ -27,7 +27,7 @@ from lotroot.receiving.receipts import details_of, source_of
 from lotroot.work import Answer, Work
 
 TELLABLE = (*TEXTS, "heats", "mass_theirs", "certificate", "photo")
-ON_LABEL = ("supplier", "supplier_number", "heats")
+ON_LABEL = ("supplier", "supplier_number", "heats", "paint_batch")
 
 
 def complete_receipt(work: Work, command: CompleteReceipt) -> Answer:

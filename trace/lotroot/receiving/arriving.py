@@ -189,4 +189,5 @@ def _as_told(command: ReceiveDelivery, row: DeliveryRow) -> ReceiveLot:
         delivery=command.delivery,
         certificate=command.certificate,
         remark=row.remark,
+        paint_batch=row.paint_batch,
     )

@@ -25,6 +25,7 @@ class Told:
     certificate: str = ""
     remark: str = ""
     photo: str = ""
+    paint_batch: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +67,7 @@ class DeliveryRow(Measured):
     order_number: str = ""
     remark: str = ""
     how: str = "theirs"
+    paint_batch: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

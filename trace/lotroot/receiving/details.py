@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Row, select
 
 from lotroot.errors import Unreadable
 from lotroot.genealogy.events import AliasGiven, AliasTaken
+from lotroot.genealogy.known_above import PAINT_BATCH
 from lotroot.genealogy.lots import as_alias
 from lotroot.holds.facts import hold, hold_root
 from lotroot.holds.handling import catch, matches
@@ -31,8 +32,9 @@ from lotroot.receiving.facts import (
 )
 from lotroot.work import Work
 
-LONGEST, LONGEST_REMARK = 90, 500
-"""A field of a supplier's tag has at most 90 characters (MH10.8.2); remarks may be some sentences."""
+LONGEST, LONGEST_REMARK, LONGEST_BATCH = 90, 500, 40
+"""A field of a supplier's tag has at most 90 characters (MH10.8.2); remarks may be some sentences, and a
+paint batch is read out in questions (40: ours)."""
 
 MOST_HEATS = 8
 """Two heats on a coil are met with, more hardly ever (common practice, no source)."""
@@ -71,7 +73,7 @@ def require_complete(details: Details, kind: Kind) -> None:
 
 def tidy(name: str, text: str) -> str:
     """A text on one line without signs that no tag carries. Raises Unreadable where it is too long."""
-    most = LONGEST_REMARK if name == "remark" else LONGEST
+    most = longest(name)
     core = normalize("NFC", " ".join(text.split()))
     if len(core) > most or any(category(sign) in ("Cc", "Cs") for sign in core):
         raise Unreadable(
@@ -81,6 +83,11 @@ def tidy(name: str, text: str) -> str:
             next_step="Type what matters of it.",
         )
     return core
+
+
+def longest(name: str) -> int:
+    """How many characters a text of a tag may have, by its name."""
+    return {"remark": LONGEST_REMARK, "paint_batch": LONGEST_BATCH}.get(name, LONGEST)
 
 
 def tidy_heats(heats: Iterable[str]) -> tuple[str, ...]:
@@ -162,6 +169,7 @@ def _aliases(details: Details) -> set[tuple[str, str]]:
         (SUPPLIER, details.supplier),
         (SUPPLIER_NUMBER, details.supplier_number),
         (DELIVERY, details.delivery),
+        (PAINT_BATCH, details.paint_batch),
         *((HEAT, heat) for heat in named["heats"]),
     ]
     return {(scheme, as_alias(value)) for scheme, value in pairs if value}

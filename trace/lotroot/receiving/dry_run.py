@@ -108,6 +108,7 @@ def _becomes(plant: Plant, row: ListRow, product: Product | None, heat: str) -> 
         mass_theirs=row.mass_theirs,
         order_number=row.order_number,
         remark=row.remark,
+        paint_batch=row.paint_batch,
     )
 
 

@@ -18,7 +18,9 @@ SUPPLIER, SUPPLIER_NUMBER, HEAT, DELIVERY = "supplier", "supplier's number", "he
 """The schemes of the aliases a received lot goes by."""
 
 
-TEXTS = ("supplier", "supplier_number", "grade", "size", "order_number", "delivery", "remark")
+TEXTS = (
+    "supplier", "supplier_number", "grade", "size", "order_number", "delivery", "remark", "paint_batch",
+)  # fmt: skip
 """The details that are plain text."""
 
 
@@ -28,6 +30,7 @@ class Details:
 
     `supplier` is a party's code; `heats` may be (NOT_ON_TAG,); `mass_theirs` is in g, 0 for none;
     `certificate` is the SHA-256 of a kept file, TO_FOLLOW or empty; `photo` the SHA-256 of a kept file.
+    `paint_batch` is that of a painted coil, whose colour may differ from the next batch's.
     `due`: received in an emergency, the rest is still to be told; `product_due`: so is what it is.
     """
 
@@ -44,6 +47,7 @@ class Details:
     photo: str = ""
     due: bool = False
     product_due: bool = False
+    paint_batch: str = ""
 
 
 @event

@@ -12,7 +12,7 @@ from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import as_alias
 from lotroot.quantities import show_amount
 from lotroot.receiving.delimited import MOST_ROWS, Grid, grid
-from lotroot.receiving.details import LONGEST, MOST_HEATS, heats_in
+from lotroot.receiving.details import MOST_HEATS, heats_in, longest
 from lotroot.receiving.figures import Figure, figure, settled
 from lotroot.receiving.headings import Columns, columns, is_total, plain, unit_of
 from lotroot.receiving.sheet import NO_CHOICES, Choices, ListFault, ListRow, Sheet
@@ -23,7 +23,7 @@ HEADING_WITHIN = 30
 TOTAL_PERMILLE = 1
 """How far a total may be from the sum of its rows: they are often rounded to whole kilograms."""
 
-TEXTS = ("grade", "size", "order_number", "product", "remark")
+TEXTS = ("grade", "size", "order_number", "product", "remark", "paint_batch")
 FIGURES = {"mass": "kg", "pieces": "pcs"}
 
 _CUT = re.compile("[0-9]+(?:[.,][0-9]+)?E[+][0-9]+", re.IGNORECASE)
@@ -170,8 +170,9 @@ def _faults(parts: _List, place: int, read: dict[str, _Column]) -> Iterator[List
     if not number or _CUT.fullmatch(number):
         yield parts.fault(line, "supplier_number", "the number on the tag, kept as text by the spreadsheet")
     for name in ("supplier_number", "heats", *TEXTS):
-        if len(parts.cell(line, name)) > LONGEST:
-            yield parts.fault(line, name, f"at most {LONGEST} characters")
+        most = longest(name)
+        if len(parts.cell(line, name)) > most:
+            yield parts.fault(line, name, f"at most {most} characters")
     if len(heats_in([parts.cell(line, "heats")])) > MOST_HEATS:
         yield parts.fault(line, "heats", f"at most {MOST_HEATS} heats")
     told = [name for name in read if parts.cell(line, name)]

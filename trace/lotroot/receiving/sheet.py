@@ -33,6 +33,7 @@ class ListRow:
     order_number: str = ""
     product: str = ""
     remark: str = ""
+    paint_batch: str = ""
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ source = Table(
     Column("delivery", Text, nullable=False),
     Column("certificate", Text, nullable=False),  # a file's SHA-256, "to follow" or empty
     Column("remark", Text, nullable=False),
+    Column("paint_batch", Text, nullable=False),  # as on the tag of a painted coil
     Column("photo", Text, nullable=False),  # a file's SHA-256 or empty
     Column("details_due", Integer, nullable=False),
     Column("product_due", Integer, nullable=False),  # its product is a guess

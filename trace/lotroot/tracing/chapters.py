@@ -46,6 +46,7 @@ class SourceFacts:
     photo: str
     due: bool
     product_due: bool = False
+    paint_batch: str = ""
 
 
 @dataclass(frozen=True)

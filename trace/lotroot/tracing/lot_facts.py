@@ -66,6 +66,7 @@ def _source(details: Details, words: Words) -> SourceFacts:
         photo=details.photo,
         due=details.due,
         product_due=details.product_due,
+        paint_batch=details.paint_batch,
     )
 
 

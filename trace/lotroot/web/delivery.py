@@ -37,6 +37,7 @@ FIELDS = {
     "order_number": "Our order",
     "product": "Product",
     "remark": "Remark",
+    "paint_batch": "Paint batch",
 }
 NOBODY = Unreadable(
     "Nobody is named who sent it.", expected="The supplier of the list.", next_step="Choose the supplier."

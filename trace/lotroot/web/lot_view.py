@@ -233,6 +233,7 @@ def _source(connection: Connection, told: Story) -> dict[str, Any] | None:
         ("Heat", ", ".join(source.heats)),
         ("Grade", source.grade),
         ("Size", source.size),
+        ("Paint batch", source.paint_batch),
         ("Their weight", source.mass_theirs.shown if source.mass_theirs else ""),
         ("Our order", source.order_number),
         ("Their delivery", source.delivery),

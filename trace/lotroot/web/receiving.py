@@ -71,6 +71,7 @@ def receive() -> Response:
             "order_number",
             "delivery",
             "remark",
+            "paint_batch",
         )
     }
     if not told["product"] and form.get("what") != "emergency":

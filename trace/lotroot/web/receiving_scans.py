@@ -208,7 +208,9 @@ def _doubtful(scene: Scene, text: str, amount: int, expected: int) -> bool:
 
 def _received(context: Tagged, how: str = "weighed", **more: Any) -> Act:
     """The receipt of what is in hand, and the page ready for the next piece."""
-    texts = ("product", "supplier", "supplier_number", "grade", "size", "order_number", "delivery")
+    texts = (
+        "product", "supplier", "supplier_number", "grade", "size", "order_number", "delivery", "paint_batch",
+    )  # fmt: skip
     others = ("number", "hold_reason", "certificate")
     told: dict[str, Any] = {name: str(context.get(name, "")) for name in (*texts, *others)}
     told |= {"heats": tuple(context.get("heats", [])), "mass_theirs": int(context.get("mass_theirs", 0))}

@@ -23,6 +23,7 @@ NAMES = {
     "size": "Size",
     "order_number": "Our order",
     "delivery": "Their delivery",
+    "paint_batch": "Paint batch",
 }
 OTHERS = {
     "mass_theirs": "Their weight",
@@ -37,6 +38,7 @@ CHOICES = {
     "size": "The size",
     "order_number": "Our order number",
     "delivery": "The supplier's delivery",
+    "paint_batch": "The paint batch",
 }
 FIELDS = {
     "S": "supplier_number",
@@ -70,9 +72,10 @@ def read_part(scene: Scene, text: str, context: Tagged, name: str = "") -> Say:
     if not name and tag.identifier in WEIGHTS:
         return _their_amount(scene, tag, context)
     name = name or FIELDS.get(tag.identifier, "") or _asked(scene, tag)
-    value = tag.value if tag.meaning else tag.text
+    coded = tag.meaning and tag.value[:1].isalnum()  # "P-1188" is a paint batch's own P, no identifier
+    value = tag.value if coded else tag.text
     said = _heat(scene, value, context) if name == "heats" else _text(scene, name, value, context)
-    detail = f"From {tag.text}: {tag.meaning}." if tag.meaning else ""
+    detail = f"From {tag.text}: {tag.meaning}." if coded else ""
     return Say(said, detail=detail, context=context)
 
 
