@@ -1,14 +1,19 @@
 """Are two paint batches in one bundle or on one pallet asked about before they go to a customer together?"""
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from floor_work import at, ok, run_at
 from houses import a_house
 from lotroot.errors import Question, Unreadable
 from lotroot.genealogy.known_above import PAINT_BATCH, known_as_above
 from lotroot.genealogy.lots import find_lot, lots_with
+from lotroot.labelling.rendering import layout_named
+from lotroot.labelling.placing import drawn
+from lotroot.labelling.tables import print_job
 from lotroot.moving.pallets import OpenPallet, PutOn, Restack
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
@@ -212,3 +217,23 @@ def test_the_batches_behind_a_bundle_are_found_by_index(shop: Shop) -> None:
     with shop.house.database.reading() as connection:
         lines = plans(connection, lambda: known_as_above(connection, (lot, 1, 3), PAINT_BATCH))
     assert read_whole(lines) == []
+
+
+def test_the_coil_tag_says_the_paint_batch(shop: Shop) -> None:
+    lot = coil(shop, OLD)
+    job = next(row for row in shop.house.rows(print_job) if row["number"] == lot)
+    texts = [run.text for run in drawn(layout_named(job["layout"], 203), json.loads(job["fields"])).texts]
+    assert f"Paint batch {OLD}" in texts
+
+
+def test_the_roll_former_asks_whoever_scans(shop: Shop) -> None:
+    roll = at(shop.house, "roll_1")
+    roll.answer(coil(shop, OLD), "sheet_t35")
+    ok(roll.scan("3"))
+    ok(roll.scan("ENDED"))
+    assert f"Paint batch {NEW} now" in ok(roll.scan(coil(shop, NEW)))["say"]
+    shop.house.clock.forward(minutes=10)
+    asked = roll.send(roll.body("1")).get_json()
+    assert asked["question"]["text"].startswith(TEXT)
+    roll.answer("1", "both")
+    assert len(run_at(shop.house, "roll_1").outputs) == 2

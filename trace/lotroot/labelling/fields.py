@@ -75,9 +75,9 @@ def fields_for(connection: Connection, posting: Posting, request: LabelRequest) 
 
     `number`, `shown`, `kind`, `product` (or the name of a place, a pan ...), `named` (it without its size),
     `size`, `grade`, `coating`, `length`, `amount`, `mass`, `count`, `part`, `date`, `station`, `heat`,
-    `coil`, `welds`, `solution`, `carrier` (the pan it is in), `supplier`, `supplier_number`, `paint_batch`, `run`,
-    `customer`, `order`, `held` (the request's note, else what holds the lot, or that a pallet is open),
-    `copy` from copy 2 on with `mark` where it is no copy of the label before, `demo`; `cautions` and
+    `coil`, `welds`, `solution`, `carrier` (the pan it is in), `supplier`, `supplier_number`, `paint_batch`,
+    `run`, `customer`, `order`, `held` (the request's note, else what holds the lot, or that a pallet is
+    open), `copy` from copy 2 on with `mark` where it is no copy of the label before, `demo`; `cautions` and
     `content` are lists of texts, `items` one of {serial, amount} for each item of a block, whose `kind` is
     then the word for one item.
     """
