@@ -11,8 +11,8 @@ from houses import a_house
 from lotroot.errors import Question, Unreadable
 from lotroot.genealogy.known_above import PAINT_BATCH, known_as_above
 from lotroot.genealogy.lots import find_lot, lots_with
-from lotroot.labelling.rendering import layout_named
 from lotroot.labelling.placing import drawn
+from lotroot.labelling.rendering import layout_named
 from lotroot.labelling.tables import print_job
 from lotroot.moving.pallets import OpenPallet, PutOn, Restack
 from lotroot.production.loading import LoadInput
