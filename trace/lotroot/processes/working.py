@@ -15,7 +15,7 @@ class Role:
     `stream` is what its amount adds up with; `feed` overrides the process's (None: the same); `payoffs`
     are the codes it may sit on (empty: any); `weight` is what its part is reckoned by: `amount`
     (weighed or typed) or `mass_per_metre` (running length times the product's mass per metre).
-    `least` and `most` bound how many are loaded at once (`most` None: no bound).
+    `least` and `most` bound how many are loaded at once (`most` None: no bound; `least` 0: may be left out).
     """
 
     role: str
@@ -117,6 +117,14 @@ class Process:
     checks: tuple[str, ...]
     cautions: tuple[str, ...]
     one_paint_batch: bool = False
+
+    def is_aid(self, stream: str) -> bool:
+        """Whether a stream only helps, is used up, and is in nothing that is made: sawdust in a tumbler.
+
+        A process may go without it, and no output is of it; what goods are partly of must be there (PVC).
+        """
+        optional = all(role.least == 0 for role in self.inputs if role.stream == stream)
+        return optional and all(output.stream != stream for output in self.outputs)
 
     def input(self, role: str) -> Role | None:
         """The input with this role, or None."""

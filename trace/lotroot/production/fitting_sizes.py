@@ -38,7 +38,8 @@ def refuse_misfit(work: Work, run: Run, row: Row[Any]) -> None:
     process = work.plant.process(run.row.process)
     loaded = work.plant.products.get(row.product)
     made = work.plant.products.get(run.row.product)
-    if loaded is None:
+    aids = {kind for role in process.inputs if process.is_aid(role.stream) for kind in role.kinds}
+    if loaded is None or row.kind in aids:  # sawdust is of no size of nails
         return
     if process.same_wire and made is not None and not fits_wire(loaded, made):
         _refuse_wire(work, row, loaded, made)
@@ -60,8 +61,11 @@ def _refuse_wire(work: Work, row: Row[Any], wire: Product, made: Product) -> Non
 
 def _refuse_size(work: Work, run: Run, row: Row[Any], loaded: Product) -> None:
     """One lot of another size that is in there already is enough to name."""
+    process = work.plant.process(run.row.process)
     there = [
-        (f"{shown(one.lot)} in there is", find_lot(work.connection, one.lot).product) for one in run.loaded
+        (f"{shown(one.lot)} in there is", find_lot(work.connection, one.lot).product)
+        for one in run.loaded
+        if not process.is_aid(one.stream)
     ]
     for what, code in [*there, ("this run makes", run.row.product)]:
         other = work.plant.products.get(code)

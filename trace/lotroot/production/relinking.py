@@ -21,7 +21,7 @@ from lotroot.processes.definition import Process
 from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
 from lotroot.production.runs import Run, find_run, left_of_load, loads_of_lot
-from lotroot.stock.events import DIFFERENCE, TAKEN, Move, MovedByLinks
+from lotroot.stock.events import DIFFERENCE, LOSS, TAKEN, Move, MovedByLinks
 from lotroot.work import Work
 
 _FIELDS = tuple(LotLink.__dataclass_fields__)
@@ -227,7 +227,8 @@ def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, .
         taken = in_own_unit(load, given.get(load.load, 0))
         difference = _difference(run, load, taken, lines.get(load.load))
         moves += _move(load, run.number, TAKEN, taken - load.taken)
-        moves += _move(load, run.number, DIFFERENCE, difference - load.difference)
+        gone = LOSS if streams.process.is_aid(load.stream) else DIFFERENCE
+        moves += _move(load, run.number, gone, difference - load.difference)
         if (taken, difference) != (load.taken, load.difference):
             work.record(LoadBooked(run.number, load.load, taken, difference))
         if taken != load.taken:

@@ -76,6 +76,8 @@ def _of_stream(process: Process, stream: str, one: Told, lost: int) -> StreamBal
     main = next(output for output in process.outputs if not output.by_product)
     # What was used of a load whose remainder was reckoned adds up by itself: no loss can be seen there.
     loss = named_loss(sides.used - one.unseen, lost) if stream == main.stream else 0
+    if process.is_aid(stream):
+        loss = sides.used - sides.scrap
     left_over = difference(sides, loss)
     tolerance = max(sides.used, 0) * process.tolerance_permille // 1000
     return StreamBalance(

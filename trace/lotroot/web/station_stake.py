@@ -7,7 +7,8 @@ from lotroot.web.station_state import State
 
 def at_stake(state: State) -> list[str]:
     """Sentences for the page of a station that mixes, once something is loaded; none elsewhere."""
-    mixed = [one for one in state.loads if state.feed_of(one.stream) == "mixed"]
+    own = [one for one in state.loads if one.stream == state.main.stream]  # sawdust has no heat
+    mixed = [one for one in own if state.feed_of(one.stream) == "mixed"]
     found = [origins_of(state.scene.connection, one.lot, one.stream) for one in mixed]
     parts = [
         Part(one.amount, frozenset(origin.heat for origin in origins if origin.heat))

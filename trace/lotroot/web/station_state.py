@@ -60,9 +60,9 @@ class State:
 
     @property
     def lacking(self) -> list[Role]:
-        """The inputs of streams of which nothing was loaded in this run yet."""
+        """The inputs that must be there, of streams of which nothing was loaded in this run yet."""
         streams = {one.stream for one in self.run.inputs} if self.run else set()
-        return [role for role in self.process.inputs if role.stream not in streams]
+        return [role for role in self.process.inputs if role.least and role.stream not in streams]
 
     @property
     def told_by_itself(self) -> bool:
