@@ -26,7 +26,7 @@ def ask_paint(work: Work, run: Run, part: Part) -> None:
     number, first, last = part
     batches = f"paint batches {' and '.join(found)}"
     text = f"This is of {batches}: colours may differ. Keep it as one?"
-    choices = {BOTH: "Yes, both are in it", ONE: "It holds one: begun anew at the change"}
+    choices = {BOTH: "Yes, both are in it", ONE: "It was begun with the new coil"}
     which = f"Item {first}" if first else "It"
     if last > first:
         text = f"These are of {batches}: colours may differ. Does one of them hold both?"
