@@ -15,6 +15,9 @@ from lotroot.accounts.devices import devices
 from lotroot.accounts.enrolment import AllowDevice
 from lotroot.errors import Question, Unreadable
 from lotroot.genealogy.lots import find_lot, links_of
+from lotroot.identity.showing import shown
+from lotroot.labelling.placing import drawn
+from lotroot.labelling.rendering import layout_named
 from lotroot.labelling.tables import print_job
 from lotroot.ledger.book import head
 from lotroot.production.correcting_outputs import CorrectOutput
@@ -130,14 +133,18 @@ def test_each_bundle_has_its_own_count_on_its_label(house: House, former: Termin
     ok(former.scan("10x6"))
     second = label_of(house, lot)
     assert [plain(one["items"][0]["amount"]) for one in (first, second)] == ["36 pcs", "10 pcs"]
-    assert plain(first["content"][0]) == "24 x 3.6 m, 12 x 2.4 m"
-    assert ("length" in first, plain(second["length"])) == (False, "6 m")
+    assert first["content"] == ["24x3.6 12x2.4 m"]
+    assert [plain(one["length"]) for one in (first, second)] == ["2.4\u20133.6 m", "6 m"]
+    item = {**first, **first["items"][0], "number": f"{lot}000168", "shown": f"{shown(lot)}-0001-68"}
+    for dpi in (203, 300):
+        texts = [plain(run.text) for run in drawn(layout_named("roof_bundle", dpi), item).texts]
+        assert {"36 pcs", "2.4\u20133.6 m", "24x3.6 12x2.4 m"} <= set(texts)
 
 
-def test_a_long_cut_list_is_told_by_its_lengths_on_the_label(house: House, former: Terminal) -> None:
+def test_the_label_tells_a_long_cut_list_by_its_range(house: House, former: Terminal) -> None:
     ok(former.scan("12x3.6 8x2.4 6x1.85 4x0.6 2x3.6"))
     fields = label_of(house, run_at(house, "roll_1").outputs[0].lot)
-    assert plain(fields["content"][0]) == "4 lengths, 0.6 m to 3.6 m"
+    assert (plain(fields["length"]), "content" in fields) == ("0.6\u20133.6 m", False)
 
 
 def test_a_bundle_corrected_to_another_count_has_no_cut_list_any_more(house: House, former: Terminal) -> None:

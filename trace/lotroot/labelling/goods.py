@@ -12,9 +12,9 @@ from lotroot.labelling.origin import described_by_product, is_guess, made_of, or
 from lotroot.labelling.wording import amount_words, date_words, described, named
 from lotroot.processes.definition import Output, Plant
 from lotroot.production.cut_lists import pieces_of
-from lotroot.production.cuts import cut_words, cuts_of_lot
+from lotroot.production.cuts import cut_words_short, cuts_of_lot
 from lotroot.production.runs import judged_by, run_or_none
-from lotroot.quantities import split_cumulative
+from lotroot.quantities import THIN_SPACE, split_cumulative
 from lotroot.stock.carriers import carrier_or_none
 from lotroot.stock.standing import at_spot, standings, weights
 from lotroot.work import LabelRequest
@@ -24,8 +24,8 @@ COILS = (Family.COIL, Family.STRIP)
 """What hangs under a coil tag."""
 
 MOST_LINES = 3
-MOST_LETTERS = 26
-"""Of a cut list on a bundle's label, where one small line is free: two short lines of it."""
+MOST_LETTERS = 20
+"""Of a cut list on a bundle's label, where one small line is free: two or three lines of it."""
 
 TREATED = (
     "Do not burn. Not for food, feed, drinking water or mulch.",
@@ -183,18 +183,17 @@ def _items(
 
 
 def _cut(connection: Connection, plant: Plant | None, lot: Row[Any], request: LabelRequest) -> dict[str, Any]:
-    """What a bundle cut to a list says of its sheets: their one length, else the lines, or their range."""
+    """What a bundle cut to a list says of its sheets: their length or its range, and the lines if short."""
     cuts = cuts_of_lot(connection, lot.number).get(request.first) if lot.unit == "pcs" else None
     if not cuts or request.first != request.last:
         return {}
     lengths = {cut.length_mm for cut in cuts}
     if len(lengths) == 1:
         return {"length": amount_words(lengths.pop(), "mm", plant)}
-    words = cut_words(cuts, plant)
-    if len(words) > MOST_LETTERS:
-        ends = (amount_words(end, "mm", plant) for end in (min(lengths), max(lengths)))
-        words = f"{len(lengths)} lengths, {' to '.join(ends)}"
-    return {"length": "", "content": [words]}
+    least, most = (amount_words(end, "mm", plant) for end in (min(lengths), max(lengths)))
+    span = f"{least.rpartition(THIN_SPACE)[0]}\u2013{most}"
+    words = cut_words_short(cuts, plant)
+    return {"length": span, "content": [words] if len(words) <= MOST_LETTERS else []}
 
 
 def _parts(lot: Row[Any], weighed: dict[int, int]) -> dict[int, int]:

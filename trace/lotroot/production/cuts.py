@@ -10,7 +10,7 @@ from lotroot.processes.definition import Plant
 from lotroot.production.cut_facts import Cut
 from lotroot.production.cut_lists import length_of, pieces_of
 from lotroot.production.tables import item_cut, run_output
-from lotroot.quantities import show_amount
+from lotroot.quantities import THIN_SPACE, show_amount
 
 _lines = (
     select(
@@ -55,6 +55,13 @@ def _standing(rows: Iterable[Any], key: str) -> dict[int, tuple[Cut, ...]]:
 def cut_words(cuts: Sequence[Cut], plant: Plant | None) -> str:
     """The lines as people say them: 24 x 3.6 m, 12 x 2.4 m."""
     return ", ".join(f"{cut.count} x {_shown(cut.length_mm, plant)}" for cut in cuts)
+
+
+def cut_words_short(cuts: Sequence[Cut], plant: Plant | None) -> str:
+    """The lines as they are typed, for a label: 24x3.6 12x2.4 m."""
+    pairs = [(cut.count, *_shown(cut.length_mm, plant).rpartition(THIN_SPACE)) for cut in cuts]
+    unit = pairs[0][3] if pairs else ""
+    return " ".join([*(f"{count}x{figure}" for count, figure, *_ in pairs), unit])
 
 
 def cut_and_sums(cuts: Sequence[Cut], plant: Plant | None, product: str) -> str:
