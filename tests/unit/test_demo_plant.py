@@ -87,7 +87,16 @@ def test_every_kind_has_a_product_and_every_product_can_be_made_or_bought() -> N
     assert {product.kind for product in PLANT.products.values()} == set(PLANT.kinds)
     made = {output.kind for process in PLANT.processes.values() for output in process.outputs}
     bought = set(PLANT.kinds) - made
-    assert bought == {"rod", "wire_coil", "sheet_coil", "lumber", "concentrate", "water", "compound"}
+    assert bought == {
+        "rod",
+        "wire_coil",
+        "sheet_coil",
+        "lumber",
+        "concentrate",
+        "water",
+        "compound",
+        "medium",
+    }
 
 
 def test_everything_checked_is_measured_by_something_or_looked_at() -> None:
