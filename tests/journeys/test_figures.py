@@ -91,7 +91,7 @@ def test_runs_at_exactly_zero_are_counted_among_those_closed(shop: Shop) -> None
 def test_the_longest_series_of_one_weight_is_found(
     shop: Shop, weights: list[int], found: tuple[int, int] | None
 ) -> None:
-    run = worked(shop, weights, left=100_000)
+    run = worked(shop, weights, left=400_000)
     series = figure(shop, "draw_1").series
     assert (series and (series.times, series.amount)) == found
     assert asked(shop, runs_of_series, figure(shop, "draw_1")) == ([run] if found else [])

@@ -108,7 +108,7 @@ def test_a_command_says_it_in_a_field_and_no_other_word(house: House) -> None:
     for command in (
         MakeOutput(weight=480_000, typed_by="nose"),
         ScrapInput(4_000, "ends", typed_by="nose"),
-        UnloadInput(remainder=1_000, how="weighed", typed_by="nose"),
+        UnloadInput(remainder=1_519_000, how="weighed", typed_by="nose"),
     ):
         with pytest.raises(Unreadable, match="by a scale or by hand"):
             shop.at("draw_1", command)
