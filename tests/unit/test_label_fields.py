@@ -68,6 +68,7 @@ LOTS = [
     ("solution_ca", 12_000_000, "", "lumber"),
     ("concentrate_ca", 1_000_000, "received", "lumber"),
     ("pvc_green", 400_000, "received", "lot"),
+    ("sawdust", 20_000, "received", "lot"),
 ]
 
 ITEMS = [
