@@ -63,6 +63,12 @@ def test_a_bundle_of_mesh_and_of_sheets(house: House) -> None:
     assert line(former) == "A bundle of 50 should weigh 706.5 kg by theory."
 
 
+def test_a_box_of_nails_holds_so_many(house: House) -> None:
+    bench = at(house, "packing")
+    ok(bench.scan(lay(house, "tumbled_25x50", 480_000)))
+    assert line(bench) == "A box of 25 kg holds about 12 970 pcs by theory."
+
+
 def test_the_strips_of_a_coil_and_of_a_narrower_one(house: House) -> None:
     slit = at(house, "slitter")
     ok(slit.scan(lay(house, "coil_40x1250", 5_000_000, "coil_yard")))

@@ -1,4 +1,4 @@
-"""What should that weigh which a station makes, in one line: a roll, a bundle, or the strips of a coil?"""
+"""What does theory say, in one line, of what a station makes: roll, bundle, box or the strips of a coil?"""
 
 from collections import Counter
 from decimal import Decimal
@@ -22,7 +22,9 @@ def theory(state: State) -> dict[str, str]:
     if "weight" in state.main.asks and product.length_mm and product.mass_per_metre_mg:
         return {"theory": _roll(state, product, product.mass_per_metre_mg, product.length_mm)}
     if "count" in state.main.asks and product.item_amount and product.mass_per_piece_mg:
-        return {"theory": _bundle(state, product.item_amount, product.mass_per_piece_mg)}
+        unit = state.plant.kind(product.kind).unit
+        said = _box if unit == "g" else _bundle
+        return {"theory": said(state, product.item_amount, product.mass_per_piece_mg)}
     return {}
 
 
@@ -42,6 +44,14 @@ def _bundle(state: State, pieces: int, piece_mg: int) -> str:
     return (
         f"A {state.main.name.lower()} of {pieces} should weigh {state.scene.amount(rounded, 'g')} by theory."
     )
+
+
+def _box(state: State, grams: int, piece_mg: int) -> str:
+    """A box of 25 kg holds about 12 970 by theory; four digits, for it is no count."""
+    pieces = grams * 1_000 // piece_mg
+    step = 10 ** max(len(str(pieces)) - 4, 0)
+    about = state.scene.amount((pieces + step // 2) // step * step, "pcs")
+    return f"A {state.main.name.lower()} of {state.scene.amount(grams, 'g')} holds about {about} by theory."
 
 
 def _strips(state: State) -> dict[str, str]:
