@@ -93,9 +93,11 @@ def left_with(tablet: Tablet, label: str) -> None:
     form = tablet.page.locator("form[action='/shipment'][method=post]")
     form.locator("select[name=customer]").select_option("tamarind")
     tablet.send("Open it and print its sheet")
+    expect(tablet.page.locator("[data-part=done]")).to_contain_text("Scan the first pallet")
     sheet = tablet.eyes.label("D")
     for text in (sheet, label, sheet):
         tablet.scan(text)
+    expect(tablet.page.locator("[data-part=done]")).to_have_count(0)  # “is open” is no word of now
 
 
 def complained(tablet: Tablet, label: str) -> str:

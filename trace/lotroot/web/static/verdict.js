@@ -50,6 +50,7 @@ export function paint(shown) {
   const loud = shown.state === "refused";
   part(loud ? "status" : "alert").replaceChildren();
   part(loud ? "alert" : "status").replaceChildren(...sentences(shown));
+  document.querySelector("[data-part=done]")?.remove(); // what a form recorded before: the verdict is newer
   fitWord();
   part("verdict").scrollIntoView({ block: "nearest" });
 }
