@@ -20,6 +20,7 @@ from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of
 from lotroot.plant.figures import limits_in_force
 from lotroot.processes.definition import Characteristic
+from lotroot.processes.naming import inside
 from lotroot.production.runs import find_run, run_or_none
 from lotroot.quality.checks import lots_checked_with
 from lotroot.quality.facts import FAIL, NOTED, PASS, Checked, Judgement
@@ -145,7 +146,7 @@ def _instrument(work: Work, what: Characteristic, number: str) -> str:
     if what.code not in instrument.checks:
         fitting = [one.name for one in work.plant.instruments.values() if what.code in one.checks]
         raise Refused(
-            f"{instrument.name} does not measure {what.name.lower()}.",
+            f"{instrument.name} does not measure {inside(what.name)}.",
             value=instrument.code,
             expected=f"One of: {', '.join(fitting) or 'none of the plant'}.",
             next_step="Scan the instrument that was used.",
@@ -268,10 +269,10 @@ def _sentence(number: str, what: Characteristic, judged: tuple[Judgement, ...], 
     verdicts = {one.verdict for one in judged}
     word = "failed" if FAIL in verdicts else "passed" if PASS in verdicts else "is noted"
     if NOTED in verdicts and len(verdicts) == 1:
-        return f"{shown(number)}: {what.name.lower()} is noted; the plant gives no limit."
+        return f"{shown(number)}: {inside(what.name)} is noted; the plant gives no limit."
     doubt = "" if all(one.confirmed for one in judged) else ", by limits nobody has confirmed"
     then = {"hold": " It is on hold.", "record": " Recorded only; it is in question."}.get(choice, "")
-    return f"{shown(number)}: {what.name.lower()} {word}{doubt}.{then}"
+    return f"{shown(number)}: {inside(what.name)} {word}{doubt}.{then}"
 
 
 HANDLERS: dict[type, Handler] = {RecordCheck: Handler(_record)}

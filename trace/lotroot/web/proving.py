@@ -13,6 +13,7 @@ from lotroot.holds.reach import held_by
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Plant
+from lotroot.processes.naming import inside
 from lotroot.quality.checks import checks_due, checks_of
 from lotroot.quality.facts import FAIL
 from lotroot.tracing.chapters import HoldFacts
@@ -58,7 +59,7 @@ def lacking(connection: Connection, plant: Plant, lot: str) -> list[str]:
     failed = [f"Failed: {one.characteristic.lower()}, {reading(one)}." for one in told]
     doubtful = [check(row, words) for row in latest.values() if row.verdict != FAIL and not row.confirmed]
     unsure = [f"By limits nobody has confirmed: {one.characteristic.lower()}." for one in doubtful]
-    due = [f"Not checked yet: {', '.join(name.lower() for name in names)}."] if names else []
+    due = [f"Not checked yet: {', '.join(inside(name) for name in names)}."] if names else []
     return [*failed, *due, *unsure]
 
 

@@ -11,6 +11,7 @@ from lotroot.identity import Command
 from lotroot.identity.showing import shown
 from lotroot.moving.pallets import EmptyCarrier
 from lotroot.processes.definition import Output
+from lotroot.processes.naming import inside
 from lotroot.production.loading import EndInput, UnloadInput
 from lotroot.production.marking import CloseRun, MarkRun
 from lotroot.web import station_making as making
@@ -72,7 +73,7 @@ def _done(state: State) -> Act:
 def _closed(state: State, run: str, answer: Answer) -> Say:
     """What is still to be checked is said while whoever does it stands there."""
     with desk().house.reading() as connection:
-        due = [state.plant.characteristic(code).name.lower() for code in due_on(connection, run)]
+        due = [inside(state.plant.characteristic(code).name) for code in due_on(connection, run)]
     outcome = verdicts.of_answer(answer, bool(state.scene.answers))
     checks = f"To be checked: {', '.join(due)}." if due else ""
     return Say(outcome.say, outcome.verdict, detail=f"{outcome.detail} {checks}".strip())

@@ -4,6 +4,7 @@ import re
 from typing import NamedTuple
 
 from lotroot.errors import Refused, Unreadable
+from lotroot.processes.naming import inside
 from lotroot.production.cut_facts import Cut
 from lotroot.production.cut_lists import read_cuts
 from lotroot.production.cuts import cut_and_sums, cuts_of_run
@@ -43,7 +44,7 @@ def last(state: State) -> CutList:
     made = state.made_of(state.chosen)
     if state.run is None or not made:
         raise Refused(
-            f"No {state.chosen.name.lower()} was made in this run yet.",
+            f"No {inside(state.chosen.name)} was made in this run yet.",
             expected="One to repeat.",
             next_step="Type the cut list.",
         )
@@ -75,4 +76,4 @@ def cut_words_of(state: State) -> dict[int, str]:
 def next_step(state: State) -> str:
     """What is typed next."""
     weighed = " = kg" if "weight" in state.chosen.asks else ""
-    return f"Type the cut list of the {state.chosen.name.lower()}: 24x3.6 12x2.4{weighed}"
+    return f"Type the cut list of the {inside(state.chosen.name)}: 24x3.6 12x2.4{weighed}"

@@ -9,6 +9,7 @@ from lotroot.dies.sizes import dies_of
 from lotroot.errors import Refused
 from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Product
+from lotroot.processes.naming import inside
 from lotroot.production.dies_in_use import DiesInUse, dies_in_use
 from lotroot.theory.wire import length_mm
 from lotroot.web.scene import Act
@@ -36,7 +37,7 @@ def _length(state: State, used: DiesInUse) -> str:
         return ""
     size, mass = used.dies_mm[-1], made[-1].amount
     metres = length_mm(Decimal(size), mass) // 1000 * 1000
-    what = f"The last {state.main.name.lower()}, {state.scene.amount(mass, 'g')},"
+    what = f"The last {inside(state.main.name)}, {state.scene.amount(mass, 'g')},"
     return f"{what} is {state.scene.amount(metres, 'mm')} of {size} mm wire by theory."
 
 

@@ -5,6 +5,7 @@ import re
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
+from lotroot.processes.naming import inside
 from lotroot.production.cut_lists import length_of, pieces_of
 from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
@@ -207,7 +208,7 @@ def same_again(state: State) -> Act:
     made = state.made_of(state.chosen)
     if not made:
         raise Refused(
-            f"No {state.chosen.name.lower()} was made in this run yet.",
+            f"No {inside(state.chosen.name)} was made in this run yet.",
             expected="One to repeat.",
             next_step="Type the number.",
         )

@@ -2,6 +2,7 @@
 
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Output
+from lotroot.processes.naming import inside
 from lotroot.web import station_bins, station_cuts
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
 from lotroot.web.station_weighing import reads_gross, tare_words
@@ -51,7 +52,7 @@ def _begun(state: State) -> str:
 
 
 def _load(state: State) -> str:
-    names = [role.name.lower() for role in state.process.inputs]
+    names = [inside(role.name) for role in state.process.inputs]
     what = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
     if len(state.station.payoffs) > 1:
         return f"Scan a payoff, then the {what}"
@@ -76,7 +77,7 @@ def _make(state: State) -> str:
 
 def _number(state: State) -> str:
     """The number, or the list of them, that is typed."""
-    output, name = state.chosen, state.chosen.name.lower()
+    output, name = state.chosen, inside(state.chosen.name)
     if state.asks == "cut":
         return station_cuts.next_step(state)
     if output.as_ == "item" and state.asks == "count":
@@ -93,7 +94,7 @@ def _number(state: State) -> str:
 
 def _packages(state: State) -> str:
     """The packages that are counted, never the pieces in them: bundles of 50 pcs, boxes of 25 kg."""
-    name = state.chosen.name.lower()
+    name = inside(state.chosen.name)
     names = f"{name}es" if name.endswith(("x", "s", "ch", "sh")) else f"{name}s"
     each = state.product.item_amount if state.product else None
     return (
@@ -103,8 +104,8 @@ def _packages(state: State) -> str:
 
 def _each(state: State, output: Output) -> str:
     """Packs go in with the solution, and come out one by one by their tags."""
-    what = state.process.inputs[0].name.lower()
-    lacking = [role.name.lower() for role in state.lacking]
+    what = inside(state.process.inputs[0].name)
+    lacking = [inside(role.name) for role in state.lacking]
     if lacking:
         return f"Scan the next {what}, or the {' and the '.join(lacking)}"
     if drained_here(state):
@@ -112,7 +113,7 @@ def _each(state: State, output: Output) -> str:
     if all(load.stream != output.stream for load in state.loads):
         return f"Every {what} is out: scan DONE"
     others = [one for one in state.process.outputs if one.by_product and not state.made_of(one)]
-    also = f"; NEXT for what {others[0].name.lower()}" if others else ""
+    also = f"; NEXT for what {inside(others[0].name)}" if others else ""
     return f"Scan the tag of each {what} that comes out{also}"
 
 

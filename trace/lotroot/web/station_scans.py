@@ -15,6 +15,7 @@ from lotroot.identity.showing import shown
 from lotroot.moving.places import MoveGoods
 from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Product
+from lotroot.processes.naming import inside
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import ChangeTool
@@ -117,7 +118,7 @@ def _label_kept_ready(state: State, number: str) -> Say:
             expected=f"A free label beginning with {letter}.",
             next_step="Take the next label of this station's pad.",
         )
-    said = f"{shown(number)} is the label of the next {state.chosen.name.lower()}."
+    said = f"{shown(number)} is the label of the next {inside(state.chosen.name)}."
     how = f"Type its {state.asks}." if state.asks else "Scan the tag of what comes out."
     return Say(said, word="Then", detail=how, context={**_kept(state), "label": number})
 
@@ -140,7 +141,7 @@ def _refuse_out(state: State, number: str) -> None:
 def _require_all(state: State, number: str) -> None:
     """A pack whose label is read twice while the cylinder is filled has not come out of it."""
     if state.lacking:
-        what = " and ".join(role.name.lower() for role in state.lacking)
+        what = " and ".join(inside(role.name) for role in state.lacking)
         raise Refused(
             f"{shown(number)} is loaded already.",
             word="already",

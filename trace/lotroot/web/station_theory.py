@@ -7,6 +7,7 @@ from lotroot.errors import LotrootError
 from lotroot.factors.standing import PPM, factor_in_force, times
 from lotroot.genealogy.lots import find_lot
 from lotroot.processes.definition import Product
+from lotroot.processes.naming import inside
 from lotroot.theory.sizes import shown
 from lotroot.theory.slitting import pattern
 from lotroot.web.station_state import State, lanes
@@ -32,7 +33,7 @@ def _roll(state: State, product: Product, metre_mg: int, length_mm: int) -> str:
     """A roll of 200 m should weigh 23.62 kg."""
     factor = factor_in_force(state.scene.connection, product.code, metre_mg)
     grams = (times(metre_mg, factor) * length_mm + PPM // 2) // PPM
-    what = f"A {state.main.name.lower()} of {state.scene.amount(length_mm, 'mm')}"
+    what = f"A {inside(state.main.name)} of {state.scene.amount(length_mm, 'mm')}"
     by = f", theory × {factor.shown}" if factor else " by theory"
     return f"{what} should weigh {state.scene.amount(grams, 'g')}{by}."
 
@@ -42,7 +43,7 @@ def _bundle(state: State, pieces: int, piece_mg: int) -> str:
     grams = (pieces * piece_mg + 500) // 1_000
     rounded = (grams + 500) // 1_000 * 1_000 if grams >= 1_000_000 else grams
     return (
-        f"A {state.main.name.lower()} of {pieces} should weigh {state.scene.amount(rounded, 'g')} by theory."
+        f"A {inside(state.main.name)} of {pieces} should weigh {state.scene.amount(rounded, 'g')} by theory."
     )
 
 
@@ -51,7 +52,7 @@ def _box(state: State, grams: int, piece_mg: int) -> str:
     pieces = grams * 1_000 // piece_mg
     step = 10 ** max(len(str(pieces)) - 4, 0)
     about = state.scene.amount((pieces + step // 2) // step * step, "pcs")
-    return f"A {state.main.name.lower()} of {state.scene.amount(grams, 'g')} holds about {about} by theory."
+    return f"A {inside(state.main.name)} of {state.scene.amount(grams, 'g')} holds about {about} by theory."
 
 
 def _strips(state: State) -> dict[str, str]:
