@@ -10,6 +10,7 @@ from lotroot.adoption import AdoptPlant
 from lotroot.dies.handling import RecutDie
 from lotroot.dies.sizes import dies_of
 from lotroot.errors import LotrootError, NotAllowed, Question, Refused, Unreadable
+from lotroot.ledger.tables import event
 from lotroot.plant.adopted import current_plant
 from lotroot.processes.adoption import resolve
 from lotroot.production.loading import LoadInput
@@ -133,6 +134,15 @@ def test_other_dies_in_plant_toml_are_in_force_and_the_same_ones_leave_a_recut_d
     assert sizes(house, "dies_25_a")[-2:] == ["2.72", "2.50"]
 
 
+def test_a_text_of_which_nothing_could_be_meant_is_not_adopted(house: House) -> None:
+    head = house.rows(event)[-1]["hash"]
+    text = resolve(plants.demo_text()).replace("loss_permille = 4", "loss_permille = 1001", 1)
+    assert "loss_permille = 1001" in text
+    with pytest.raises(Unreadable, match="loss_permille = 1001"):
+        house.post(AdoptPlant(text))
+    assert house.rows(event)[-1]["hash"] == head
+
+
 def test_a_recut_told_late_does_not_undo_a_later_one(house: House, shop: Shop) -> None:
     thing = dies(house, "dies_25_a")
     before = house.clock.at
@@ -159,6 +169,7 @@ def test_a_recut_can_be_undone(house: House, shop: Shop) -> None:
         (8, "2.5 in", "Expected a number"),
         (8, "1000000000", "from 0.01 to 60 mm"),
         (8, "", "Expected a number"),
+        (8, "2.5000001", "at most three decimals"),
         (8, "2.75", "less than 2.71 mm, the die before it"),
         (2, "3.90", "less than 4.89 mm, the die before it and more than 3.91 mm, the die behind it"),
         (0, "2.50", "From 1, at the entry, to 8"),

@@ -5,6 +5,7 @@ import hashlib
 import plants
 import pytest
 from lotroot.errors import Unknown, Unreadable
+from lotroot.processes.bounds import check_bounds
 from lotroot.processes.reading import parse
 
 
@@ -294,6 +295,53 @@ def test_what_does_not_fit_is_refused(before: str, after: str, says: tuple[str, 
     sentence = str(refusal.value)
     assert [part for part in says if part not in sentence] == [], sentence
     assert refusal.value.next_step
+
+
+BOUNDS = {
+    "more lost than there is": (
+        "tolerance_permille = 20",
+        "tolerance_permille = 20\nloss_permille = 1001",
+        ("process.drawing", "loss_permille = 1001", "at most 1000"),
+    ),
+    "more open than there is": (
+        "tolerance_permille = 20",
+        "tolerance_permille = 2000",
+        ("process.drawing", "tolerance_permille = 2000", "at most 1000"),
+    ),
+    "a margin of more than all": (
+        "tolerance_permille = 20",
+        "tolerance_permille = 20\nmargin.loss_permille = 1200",
+        ("process.drawing.margin", "loss_permille = 1200", "at most 1000"),
+    ),
+    "off by more than there is": (
+        "[reason]",
+        "[unsure_permille]\nestimated = 1500\n\n[reason]",
+        ("unsure_permille", "estimated = 1500", "at most 1000"),
+    ),
+    "a die finer than anybody reads": (
+        "[reason]",
+        '[resource.fine]\nname = "Fine"\nkind = "die_set"\ndies_mm = ["4.90", "2.500001"]\n\n[reason]',
+        ("resource.fine", "dies_mm = '2.500001'", "at most three decimals"),
+    ),
+}
+
+
+@pytest.mark.parametrize(("before", "after", "says"), BOUNDS.values(), ids=BOUNDS.keys())
+def test_a_figure_that_cannot_be_meant_is_not_adopted_but_opens_where_it_was(
+    before: str, after: str, says: tuple[str, ...]
+) -> None:
+    assert before in plants.SMALL
+    stored = parse(plants.SMALL.replace(before, after, 1))
+    with pytest.raises(Unreadable) as refusal:
+        check_bounds(stored)
+    sentence = str(refusal.value)
+    assert [part for part in says if part not in sentence] == [], sentence
+    assert refusal.value.next_step
+
+
+def test_figures_at_their_bounds_are_adopted() -> None:
+    check_bounds(parse(plants.SMALL))
+    check_bounds(parse(plants.SMALL.replace("tolerance_permille = 20", "tolerance_permille = 1000")))
 
 
 def test_text_that_is_not_toml_is_refused_with_its_line() -> None:

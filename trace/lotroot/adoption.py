@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from lotroot.errors import Refused
 from lotroot.plant.adopted import plant_or_none, things
 from lotroot.plant.facts import PlantAdopted, ThingNumbered
+from lotroot.processes.bounds import check_bounds
 from lotroot.processes.definition import Plant
 from lotroot.processes.reading import parse
 from lotroot.stock.carriers import carrier_or_none
@@ -22,6 +23,7 @@ class AdoptPlant:
 
 def _adopt(work: Work, command: AdoptPlant) -> Answer:
     plant = parse(command.text)
+    check_bounds(plant)
     before = plant_or_none(work.connection)
     if before is not None and before.hash == plant.hash:
         raise Refused(

@@ -17,6 +17,7 @@ from lotroot.identity import number_from as parsed
 from lotroot.ledger import high_water
 from lotroot.posting.door import Door
 from lotroot.processes.adoption import resolve
+from lotroot.processes.bounds import check_bounds
 from lotroot.processes.reading import parse
 from lotroot.work import Envelope
 
@@ -43,7 +44,7 @@ def add_to(commands: Commands) -> None:
 def init(arguments: argparse.Namespace) -> int:
     """Set up a new plant. All that can be refused is refused before anything is made."""
     text = resolve(text_of(arguments.plant))
-    parse(text)
+    check_bounds(parse(text))
     name = arguments.administrator or _asked_name()
     pin = new_pin_from(arguments.pin_file, name)
     check_new_pin(pin)

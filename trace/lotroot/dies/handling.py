@@ -10,7 +10,7 @@ from lotroot.errors import Question, Refused, Unreadable
 from lotroot.plant.adopted import code_of
 from lotroot.processes.definition import Resource
 from lotroot.quantities import read_number
-from lotroot.theory.sizes import LEAST_WIRE_MM, MOST_WIRE_MM
+from lotroot.theory.sizes import LEAST_WIRE_MM, MICROMETRE, MOST_WIRE_MM
 from lotroot.work import Answer, Handler, Work
 
 HOWS = {"recut": "Recut and put back", "moved": "Moved there from another place", "new": "A new die"}
@@ -85,6 +85,8 @@ def _size(text: str, was: Die) -> Decimal:
         raise _unfit(text, was, expected) from None
     if not LEAST_WIRE_MM <= size <= MOST_WIRE_MM:
         raise _unfit(text, was, expected)
+    if size % MICROMETRE:
+        raise _unfit(text, was, "Expected at most three decimals; no micrometer reads more.")
     return size
 
 
