@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import pytest
 from houses import a_house
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
+from lotroot.errors import Unreadable
 from lotroot.holds.handling import SettleQuestion
 from lotroot.identity.showing import shown
 from lotroot.production.correcting_inputs import CorrectInput
@@ -104,6 +105,16 @@ def test_a_supervisor_settles_all_that_was_put_in_question_together(shop: Shop) 
     shop.house.post(SettleQuestion(first.event, "Scrap not weighed"), "supervisor")
     assert in_question(shop) == []
     assert balance_of(shop, run).verdict == BEYOND  # the reason is given, the difference stays
+
+
+@pytest.mark.parametrize(("words", "said"), [("x" * 201, "too long"), (" \n ", "Nobody has said")])
+def test_what_was_found_is_said_in_words_that_fit_a_table(shop: Shop, words: str, said: str) -> None:
+    drawn(shop, 490_000, 490_000, 490_000)
+    first = shop.house.ask(open_questions)[0]
+    with pytest.raises(Unreadable, match=said):
+        shop.house.post(SettleQuestion(first.event, words), "supervisor")
+    shop.house.post(SettleQuestion(first.event, "x" * 200), "supervisor")
+    assert in_question(shop) == []
 
 
 def test_only_the_load_that_is_off_is_in_question_and_what_was_made_of_it(shop: Shop) -> None:

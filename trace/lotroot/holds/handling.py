@@ -22,6 +22,8 @@ AWAITING = ("checks", "drip")
 GRAVEST = ("recall", "hold", "drip", "checks")
 """Which of several holds is told first: one that was found wrong before one that only waits."""
 
+LONGEST_WORDS = 200
+"""Characters of what was found where a question is settled: they stand in tables and on the lot's page."""
 
 _catching = select(hold).where(hold.c.catches == 1).order_by(hold.c.id)
 _with_id = select(hold).where(hold.c.id == bindparam("hold"))
@@ -243,6 +245,13 @@ def _settle(work: Work, command: SettleQuestion) -> Answer:
             "Nobody has said what was found.",
             expected="A reason, or a few words of your own.",
             next_step="Go back and say it; then settle it again.",
+        )
+    if len(words) > LONGEST_WORDS:
+        raise Unreadable(
+            f"What was found is too long: {len(words)} characters.",
+            value=f"{words[:40]}…",
+            expected=f"A reason, or your own words in at most {LONGEST_WORDS} characters.",
+            next_step="Say it in fewer words; then settle it again.",
         )
     together = [row for row in standing if (row.reason, row.at) == (found[0].reason, found[0].at)]
     for row in together:
