@@ -11,7 +11,6 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from lotroot.genealogy.lots import lots_of_run
 from lotroot.plant.adopted import number_of, thing_or_none
 from lotroot.processes.definition import Output, Plant, Process, Product, Role, Station
 from lotroot.production.loading import reckoned_left
@@ -224,12 +223,6 @@ def next_lane(state: State) -> tuple[int, int, int] | None:
     place = done % (len(widths) - 1) + 1
     start = sum(widths[:place])
     return place, start, start + widths[place]
-
-
-def lots_made(state: State) -> dict[str, Row[Any]]:
-    """The lots of the run by number."""
-    rows = lots_of_run(state.scene.connection, state.run.number) if state.run else []
-    return {row.number: row for row in rows}
 
 
 def tools(state: State) -> list[str]:
