@@ -271,6 +271,12 @@ def test_files_tell_base_units_of_days_narrowed_and_sorted(house: House, shop: S
         ("from=9999-12-31&to=9999-12-31", "from"),
         ("by=moon", "process, product"),
         ("known=last+week", "2026-11-24T14:05"),
+        ("process=weaving", "no process weaving"),
+        ("product=wire_99", "no product wire_99"),
+        ("station=T9900000000", "no station T9900000000"),
+        ("shift=noon", "no shift noon"),
+        ("supplier=nobody", "no supplier nobody"),
+        ("heat=H-0000", "No closed run used a heat H-0000"),
     ],
 )
 @pytest.mark.parametrize(

@@ -35,7 +35,10 @@ def page() -> Response:
     values: dict[str, Any] = kept("/yields")
     try:
         with desk().house.reading() as connection:
-            asked, words = question(plant or current_plant(connection), desk().now()), Words(connection)
+            asked, words = (
+                question(connection, plant or current_plant(connection), desk().now()),
+                Words(connection),
+            )
             found = yields(connection, asked.asked, asked.by)
             now = yields(connection, asked.asked._replace(then=NOW), asked.by) if asked.past else found
             firms = [row.code for row in parties(connection, "supplier")]

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from flask import request
+from sqlalchemy import Connection
 
 from lotroot.errors import Unreadable
 from lotroot.processes.definition import Plant
@@ -20,6 +21,7 @@ from lotroot.reconciliation.yields import GROUPINGS, Asked
 from lotroot.tracing.words import Words
 from lotroot.web.filled import time_of
 from lotroot.web.gaps import DAYS, days_of
+from lotroot.web.yields_known import check_known
 
 NONE = "(none)"
 NAMES: Mapping[str, str] = {
@@ -61,7 +63,7 @@ class Question(NamedTuple):
         return self.asked.then != NOW
 
 
-def question(plant: Plant, now: int) -> Question:
+def question(connection: Connection, plant: Plant, now: int) -> Question:
     """What this request asks. Raises Unreadable, naming the field."""
     today = shift_of(plant, now).partition(" ")[0]
     first, last = _days(today)
@@ -77,6 +79,7 @@ def question(plant: Plant, now: int) -> Question:
             expected=f"One of: {', '.join(NAMES)}.",
             next_step="Choose one of them.",
         )
+    check_known(connection, plant, only)
     then = Then(at=time_of(known, plant)) if known else NOW
     return Question(by, Asked(first, last, only, then), today, known)
 

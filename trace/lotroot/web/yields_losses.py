@@ -74,7 +74,10 @@ def thrown() -> Response:
 def _asked(find: Any) -> tuple[Question, Words, Any, list[str]]:
     plant = signed_in().plant
     with desk().house.reading() as connection:
-        asked, words = question(plant or current_plant(connection), desk().now()), Words(connection)
+        asked, words = (
+            question(connection, plant or current_plant(connection), desk().now()),
+            Words(connection),
+        )
         firms = [row.code for row in parties(connection, "supplier")]
         return asked, words, find(connection, asked), firms
 

@@ -42,7 +42,10 @@ def page() -> Response:
     )
     try:
         with desk().house.reading() as connection:
-            asked, words = question(plant or current_plant(connection), desk().now()), Words(connection)
+            asked, words = (
+                question(connection, plant or current_plant(connection), desk().now()),
+                Words(connection),
+            )
             most = -1 if wanted() in FILES else MOST + 1
             found = runs(connection, asked.asked, which, most)
     except LotrootError as error:
@@ -132,7 +135,10 @@ def changed() -> Response:
     plant = signed_in().plant
     try:
         with desk().house.reading() as connection:
-            asked, words = question(plant or current_plant(connection), desk().now()), Words(connection)
+            asked, words = (
+                question(connection, plant or current_plant(connection), desk().now()),
+                Words(connection),
+            )
             if not asked.past:
                 raise Unreadable(
                     "Since when is not told.",
