@@ -356,7 +356,17 @@ def test_a_bad_number_gives_a_message_and_writes_nothing(house: House, text: str
     assert answer["verdict"] == "refused", answer
     assert says in plain(f"{answer['say']} {answer['detail']}")
     assert answer["detail"]
+    assert f"Stripper, “{text}”: " in plain(answer["say"])
     assert house.status() == before
+
+
+def test_a_number_that_cannot_be_waits_for_no_pan(house: House) -> None:
+    nails = at(house, "nail_1")
+    nails.answer(lay(house, "wire_25", 480_000), "nail_25x50")
+    refused = nails.scan("1000000000")
+    assert refused["verdict"] == "refused"
+    said = plain(f"{refused['say']} {refused['detail']}")
+    assert said.startswith("Nails, “1000000000”: That is more than can be. At most 100 000 kg.")
 
 
 @pytest.mark.parametrize(("text", "grams"), [("480,5", 480_500), ("480.5", 480_500), ("1058,22 lb", 480_001)])

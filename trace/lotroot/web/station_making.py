@@ -6,6 +6,7 @@ from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
 from lotroot.processes.naming import inside
+from lotroot.production.amounts import MOST
 from lotroot.production.cut_lists import length_of, pieces_of
 from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
@@ -43,7 +44,7 @@ def number(state: State, text: str) -> Act | Say:
 
 
 def _scrap(state: State, text: str) -> Act:
-    weight = state.scene.typed(text, "g")
+    weight = _read(state, "Scrap", text, "g")
     context, by = state.scene.context, state.scene.typed_by
     reason, lot = str(context.get("reason", "")), str(context.get("lot", ""))
     return Act(ScrapInput(weight, reason, lot=lot, typed_by=by))
@@ -55,15 +56,34 @@ def _remainder(state: State, text: str) -> Act:
     if load is None:
         raise Refused(f"{shown(lot)} is not on any more.", word="already", next_step="Go on.")
     unit = _unit_of(state, lot)
-    left = state.scene.typed(text, unit, max(state.left(load), 1))
+    left = _read(state, f"Left of {shown(lot)}", text, unit, max(state.left(load), 1))
     how = "weighed" if unit == "g" else "estimated"
     return Act(UnloadInput(lot, remainder=left, how=how, typed_by=state.scene.typed_by))
 
 
 def _part_of_container(state: State, text: str) -> Act:
     lot = str(state.scene.context.get("lot", ""))
-    amount = state.scene.typed(text, _unit_of(state, lot))
+    amount = _read(state, f"Part of {shown(lot)}", text, _unit_of(state, lot))
     return Act(LoadInput(lot, amount=amount, process=state.process.code, product=_product(state)))
+
+
+def _read(state: State, name: str, text: str, unit: str, about: int | None = None) -> int:
+    """What was typed, in base units; a number that cannot be is told by its name, before anything waits."""
+    try:
+        amount = state.scene.typed(text, unit, about)
+    except Unreadable as error:
+        raise _unfit(name, text, error.what, error.expected) from None
+    if amount > MOST[unit]:
+        most = state.scene.amount(MOST[unit], unit)
+        raise _unfit(name, text, "That is more than can be.", f"At most {most}.")
+    return amount
+
+
+def _unfit(name: str, text: str, why: str, expected: str) -> Unreadable:
+    typed = text.strip()[:40]
+    return Unreadable(
+        f"{name}, “{typed}”: {why}", value=typed, expected=expected, next_step="Read it again and type it."
+    )
 
 
 def _unit_of(state: State, lot: str) -> str:
@@ -86,11 +106,9 @@ def _output(state: State, text: str) -> Act | Say:
         return bundle(state, station_cuts.read(state, text))
     figure, counter = beside_counter(state, text)
     figure, gross = net_or_gross(state, figure)
-    amount = state.scene.typed(figure, state.unit, expected(state))
+    amount = _read(state, state.chosen.name, figure, state.unit, expected(state))
     if amount == 0:
-        raise Unreadable(
-            "Nothing was made.", value=text, expected="More than zero.", next_step="Type it again."
-        )
+        raise _unfit(state.chosen.name, text, "Nothing was made.", "More than zero.")
     given = Typed(amount, state.scene.typed_by, gross, counter)
     carrier = str(state.scene.context.get("carrier", ""))
     if state.chosen.carrier and not carrier:
@@ -232,7 +250,8 @@ def widths(state: State, text: str) -> Act:
         raise Unreadable(
             f"These strips are {total} mm of a coil that is {coil} mm wide.",
             value=text,
-            expected="The widths of all strips in mm, from the operator side: 305 305 305 305, or 4x305.",
+            expected=f"More than {coil // HALF} and at most {coil} mm together, from the operator side: "
+            "305 305 305 305, or 4x305.",
             next_step="Type them again. Weights come after that.",
         )
     trim = (coil - total) // HALF if coil else 0
