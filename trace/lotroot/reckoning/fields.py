@@ -13,6 +13,7 @@ from lotroot.theory.gauges import SHEET, WIRE, Gauge, read_size
 MOST_PARTS = 100
 _LONGEST = 400
 _REFUSED = re.compile(r"The (.+?) cannot be ")
+_BASE_UNITS = re.compile(r"Expected (?:a whole number )?from ([\d.]+) to ([\d.]+) (g|mm)( [^.]*)?\.")
 _ZERO = re.compile(r"0+(?:[.,]0+)? ?(?:mm|in)?")
 
 
@@ -77,14 +78,29 @@ def read(fields: Sequence[Field], asked: Mapping[str, str]) -> Values:
     return Values(found, tuple(gauges))
 
 
-def at_field(fields: Sequence[Field], error: LotrootError) -> WrongField:
+def at_field(fields: Sequence[Field], error: LotrootError, asked: Mapping[str, str]) -> WrongField:
     """The field that an error of theory is about: the one it calls so, else the first."""
     found = _REFUSED.match(str(error))
     name = re.sub(r" \d+$", "", found[1]) if found else ""
     for field in fields:
         if name in field.called or name == field.label.lower():
-            return WrongField(field.name, error)
+            return WrongField(field.name, _as_typed(field, asked.get(field.name, "").strip(), error))
     return WrongField(fields[0].name, error)
+
+
+def _as_typed(field: Field, typed: str, error: LotrootError) -> LotrootError:
+    """What theory says of base units, in the field's own words and unit: nobody typed grams."""
+    base = {"kg": "g", "m": "mm"}.get(field.unit)
+    found = _BASE_UNITS.fullmatch(error.expected) if field.reads == "amount" and base else None
+    if found is None or found[3] != base:
+        return error
+    least, most = (Decimal(one) / 1_000 for one in found.groups()[:2])
+    return Unreadable(
+        f"{field.label}: {typed} cannot be.",
+        value=typed,
+        expected=f"Expected from {least:f} to {most:f} {field.unit}{found[4] or ''}.",
+        next_step="Measure it again, or type it again.",
+    )
 
 
 def _two_ways(field: Field, text: str, question: Question) -> Unreadable:

@@ -59,7 +59,7 @@ def reckoned(form: Form, asked: Mapping[str, str]) -> Reckoned:
     try:
         return Reckoned(values, tuple(form.reckon(values)))
     except LotrootError as error:
-        raise at_field(form.fields, error) from error
+        raise at_field(form.fields, error, asked) from error
 
 
 def filled_from(form: Form, product: Product) -> dict[str, str]:

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
+from typing import NamedTuple
 
 from lotroot.errors import Unreadable
 from lotroot.quantities import read_number
@@ -88,10 +89,15 @@ def read_size(
         if number:
             gauge = _gauge(system, number, field, of)
             return Size(gauge.mm, gauge)
-    bare = _BARE.fullmatch(plain)
+    bare = _BARE.fullmatch(plain) if of else None
     if bare:
         raise _without_system(text.strip(), _normal(bare[1] or bare[2]), field, of)
-    return Size(_length(plain, text.strip(), field, expected))
+    fits = (
+        "A size such as 2.5, 2.5 mm or 0.099 in"
+        + (f", or a gauge with its system, such as {_example(of)}" if of else "")
+        + "."
+    )
+    return Size(_length(plain, text.strip(), _Wanted(field, expected, fits)))
 
 
 def gauges_numbered(number: str, of: dict[str, tuple[str, ...]] = WIRE) -> tuple[Gauge, ...]:
@@ -173,7 +179,7 @@ def _gauge(system: str, number: str, field: str, of: dict[str, tuple[str, ...]])
 
 def _without_system(typed: str, number: str, field: str, of: dict[str, tuple[str, ...]]) -> Unreadable:
     meant = gauges_numbered(number, of)
-    example = meant[0].shown if meant else "12 BWG"
+    example = meant[0].shown if meant else _example(of)
     return Unreadable(
         f"{field}: {typed} does not say which gauge.",
         value=typed,
@@ -182,21 +188,35 @@ def _without_system(typed: str, number: str, field: str, of: dict[str, tuple[str
     )
 
 
+def _example(of: dict[str, tuple[str, ...]]) -> str:
+    """A gauge that is usual in one of the systems."""
+    return "12 BWG" if "BWG" in of else f"26 {next(iter(of))}"
+
+
 def _listed(gauges: tuple[Gauge, ...]) -> str:
     return ", ".join(f"{gauge.shown} is {in_mm(gauge.mm)}" for gauge in gauges)
 
 
-def _length(plain: str, typed: str, field: str, expected: Decimal) -> Decimal:
+class _Wanted(NamedTuple):
+    """A size that is asked for: what the field is called, about how large it is in mm, and what would fit."""
+
+    field: str
+    expected: Decimal
+    fits: str
+
+
+def _length(plain: str, typed: str, wanted: _Wanted) -> Decimal:
     """A size in mm or inches, above 0 and below 10^9 mm."""
-    fits = "A size such as 2.5, 2.5 mm or 0.099 in, or a gauge with its system, such as 12 BWG."
+    field, fits = wanted.field, wanted.fits
     found = _SIZE.fullmatch(plain.replace('"', " in").replace("″", " in"))
     figure, unit = (found[1].strip(), found[2]) if found else (plain, "")
     if figure and unit not in _UNITS:
         raise _unfit(field, f"{unit} is no unit of a size.", typed, fits)
     try:
-        size = read_number(figure or plain, expected / _UNITS.get(unit, 1), question=field) * _UNITS[unit]
+        size = read_number(figure or plain, wanted.expected / _UNITS.get(unit, 1), question=field)
     except Unreadable as refusal:
         raise _unfit(field, refusal.what, typed, fits) from None
+    size *= _UNITS[unit]
     if size == 0:
         raise _unfit(field, "0 is no size.", typed, "Above 0. " + fits)
     if size >= BELOW:
