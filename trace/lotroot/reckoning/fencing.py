@@ -28,13 +28,17 @@ def _of_barbed(values: Values) -> list[Figure]:
     twist = barbed.Twist(values["take_up"], values["barb_wire"])
     metre = barbed.metre(product, twist)
     grams = D(barbed.roll_g(product, twist, values["length"]))
-    return [
+    figures = [
         Figure("A roll", grams / 1000, "kg", 2, ITEM),
         Figure("A metre", metre.mg / 1000, "g", 1, METRE),
         Figure("Line wire in a metre", metre.line_wire_mm / 1000, "m", 3),
         Figure("Barb wire in a metre", metre.barb_wire_mm / 1000, "m", 3),
         Figure("Barbs in a roll", barbed.barbs_in(values["length"], values["spacing"]), "pcs"),
     ]
+    if values.given("weighed"):
+        found = barbed.take_up(product, values["barb_wire"], values["length"], values["weighed"])
+        figures.append(Figure("Take-up that the weighed roll shows", found, "", 3))
+    return figures
 
 
 def _fill_barbed(product: Product) -> dict[str, str]:
@@ -63,6 +67,8 @@ BARBED = Form(
               "1.02", expected=D("1.02"), called=("twist take-up",)),
         Field("barb_wire", "Wire in one barb", "size", usual="120", expected=D(120),
               called=("wire in a barb",)),
+        Field("weighed", "Mass of a weighed roll", "amount", "kg", "Net; tells the take-up. May be empty",
+              optional=True, expected=D(25), called=("roll mass",)),
     ),
     _of_barbed,
     "A metre is 2 × take-up of line wire and 1000 / spacing barbs of barb wire, each by density × π d² / 4. "

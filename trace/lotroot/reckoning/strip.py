@@ -1,5 +1,6 @@
 """What do the slitter's knives and a coil's diameters ask for, and what do they come to?"""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from lotroot.reckoning import sizes_of
@@ -42,6 +43,9 @@ def _of_slitting(values: Values) -> list[Figure]:
     if masses:
         lost = masses.operator_trim_g + masses.drive_trim_g
         figures.append(Figure("Trim", D(lost) / 1000, "kg", 1))
+        if values.given("thick"):
+            long = D(coil.length_by_mass_mm(values["mass"], values["coil"], values["thick"])) / 1000
+            figures.append(Figure("Each strip, as long as the coil", long, "m", 1))
     return figures
 
 
@@ -55,13 +59,15 @@ SLITTING = Form(
         Field("trim", "Trim on the operator side", "size", "mm", "Even at both edges where it is left empty",
               optional=True, expected=D(10), called=("trim on the operator side",), zero=True),
         COIL_MASS,
+        replace(thickness_field(), optional=True, hint="With the mass it tells how long the strips are"),
     ),
     _of_slitting,
     "Strips and trim are the coil’s width; the mass goes by width, and strips and trim add up to the coil to "
-    "the gram. A coil with a crown gives lighter edge strips (from memory, unconfirmed).",
-    (),
+    "the gram. Each strip is as long as the coil: mass / (density × width × thickness). A coil with a crown "
+    "gives lighter edge strips (from memory, unconfirmed).",
+    (STEEL,),
     sizes_of.is_strip,
-    lambda product: {"coil": product.width_mm},
+    lambda product: {"coil": product.width_mm, "thick": product.thickness_mm},
 )  # fmt: skip
 
 # ---------------------------------------------------------------- coil
