@@ -7,10 +7,11 @@ from houses import House, a_house
 from lotroot.ledger.proof import Finding
 from lotroot.production.loading import UnloadInput
 from lotroot.production.marking import CloseRun, ScrapInput
+from lotroot.reconciliation.earlier import never_added_up
 from lotroot.reconciliation.tables import run_balance
 from lotroot.verify.balances import balance_findings
 from shop import Shop
-from sqlalchemy import text, update
+from sqlalchemy import delete, text, update
 
 
 @pytest.fixture
@@ -58,3 +59,15 @@ def test_a_run_that_is_open_has_no_balance(house: House) -> None:
     with house.database.writing() as connection:
         connection.execute(text("UPDATE run SET closed = NULL"))
     assert [one.expected for one in findings(house)] == ["none", "none"]
+
+
+def test_a_closed_run_without_a_balance_is_found_and_one_from_before_balances_waits(house: House) -> None:
+    first, second = sorted({str(row["run"]) for row in house.rows(run_balance)})
+    with house.database.writing() as connection:
+        connection.execute(delete(run_balance).where(run_balance.c.run == second))
+    [one] = findings(house)
+    assert one == Finding(f"{second} steel", "no balance", "one, as the run is closed")
+    with house.database.writing() as connection:
+        connection.execute(delete(run_balance).where(run_balance.c.run == first))
+    assert findings(house) == []  # with none at all the next start adds up both
+    assert house.ask(never_added_up) == [first, second]

@@ -2,18 +2,21 @@
 
 In amounts alone, a handful of statements for all runs: loaded, returned and scrap of each stream; what was
 made, where all outputs of the run are of one stream and of an undivided product; and that the sides add up. A
-run that is open or void has no balance.
+run that is open or void has no balance, and one that is closed has one of each stream it used, but for those
+of before there were balances, which the next start adds up.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, Row, func, select
 
 from lotroot.balance.reconciling import Sides, difference
 from lotroot.ledger.proof import Finding
 from lotroot.plant.adopted import plant_of
 from lotroot.production.tables import run, run_input, run_output, run_scrap
+from lotroot.reconciliation.earlier import never_added_up
 from lotroot.reconciliation.sides import THEORY
 from lotroot.reconciliation.tables import STANDS, run_balance
 
@@ -43,24 +46,43 @@ _balances = (
     .where(STANDS)
     .order_by(run_balance.c.run, run_balance.c.stream)
 )
+_closed = (
+    select(run_input.c.run, run_input.c.stream)
+    .join(run, run.c.number == run_input.c.run)
+    .where(run.c.closed.is_not(None), run.c.voided == 0, run_input.c.voided == 0)
+    .distinct()
+)
 
 
 def balance_findings(connection: Connection) -> Iterator[Finding]:
-    """Every run whose balance is not what it comes to, the first stream of each, in the order of runs."""
+    """Every run whose balance is lacking or not what it comes to: its first stream, in the order of runs."""
+    balances = connection.execute(_balances).all()
+    found = [*_lacking(connection, {(row.run, row.stream) for row in balances}), *_off(connection, balances)]
+    for _, mine in groupby(sorted(found), key=lambda one: one.where.partition(" ")[0]):
+        yield next(mine)
+
+
+def _lacking(connection: Connection, there: set[tuple[str, str]]) -> Iterator[Finding]:
+    """Streams of closed runs that were never added up and that no start will add up."""
+    lacking = sorted({(row.run, row.stream) for row in connection.execute(_closed)} - there)
+    if lacking:
+        waiting = set(never_added_up(connection, most=len(lacking)))
+        for number, stream in lacking:
+            if number not in waiting:
+                yield Finding(f"{number} {stream}", "no balance", "one, as the run is closed")
+
+
+def _off(connection: Connection, balances: Sequence[Row[Any]]) -> Iterator[Finding]:
     loads, scrap, made = (_sums(connection, query) for query in (_loads, _scrap, _made))
     streams: dict[str, int] = {}
     for number, _ in made:
         streams[number] = streams.get(number, 0) + 1
-    before = ""
-    for row in connection.execute(_balances):
-        if row.run == before:
-            continue
+    for row in balances:
         key = (row.run, row.stream)
         plain = streams.get(row.run) == 1 and not _divided(connection, row)
         own = made.get(key, (0,))[0] if plain and key in made else None
         finding = _wrong(row, loads.get(key, (0, 0)), scrap.get(key, (0,))[0], own)
         if finding is not None:
-            before = row.run
             yield finding
 
 
