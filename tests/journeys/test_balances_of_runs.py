@@ -152,9 +152,10 @@ def test_a_loss_is_not_counted_where_what_is_left_was_only_reckoned(shop: Shop) 
     """What is left is what was loaded less what was taken: that adds up; 8 kg of scale would be too much."""
     coil = shop.coil()
     shop.drawn(coil, 490_000, 490_000)
-    run = shop.at("draw_1", CloseRun(), answers={"left-1": "off"}).numbers[0]
-    one = balance_of(shop, run)
+    closed = shop.at("draw_1", CloseRun(), answers={"left-1": "off"})
+    one = balance_of(shop, closed.numbers[0])
     assert (one.returned, one.reckoned, one.loss, one.difference) == (1_020_000, 1_020_000, 0, 0)
+    assert "980 kg used, what is left was not weighed." in closed.say.replace("\u202f", " ")
 
 
 def test_scrap_told_later_brings_the_difference_down_and_settles_its_question(shop: Shop) -> None:

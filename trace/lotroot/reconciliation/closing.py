@@ -164,7 +164,8 @@ def words(work: Work, one: StreamBalance) -> str:
     """A difference in a few words: 12.4 kg missing of 2 006 kg (0.62 %), within the scales."""
     used = one.loaded - one.returned
     if not one.difference:
-        return f"{work.show(used, one.unit)} used, nothing missing"
+        known = "what is left was not weighed" if one.reckoned else "nothing missing"
+        return f"{work.show(used, one.unit)} used, {known}"
     much = work.show(abs(one.difference), one.unit)
     which = "missing" if one.difference > 0 else "too much"
     if used <= 0:
