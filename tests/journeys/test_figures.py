@@ -175,6 +175,7 @@ def test_the_figures_are_a_file_too(house: House) -> None:
         ("/figures?first=never", 422),
         ("/figures?first=2026-11-24&last=2026-11-02", 422),
         ("/figures?first=0001-01-01", 422),
+        ("/figures?last=9999-12-31", 422),
         ("/figures/runs?what=nothing", 404),
         ("/figures/runs?what=closed&station=T2600000000", 404),
         ("/figures/runs?what=closed", 404),

@@ -30,6 +30,7 @@ from lotroot.web.desk import desk
 from lotroot.web.frame import frame, signed_in, when
 from lotroot.web.lineage_files import csv_answer
 from lotroot.web.problems import as_json
+from lotroot.web.yields_asked import day_or_none
 
 blueprint = Blueprint("figures", __name__)
 NAV = (("Figures worth a look", "figures.page"),)
@@ -170,12 +171,12 @@ def _asked(values: dict[str, Any]) -> Asked:
 
 
 def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
+    found = day_or_none(text)
+    if found is None:
         raise Unreadable(
             "This is no day.", value=text[:40], expected="Such as 2026-11-24.", next_step="Correct it."
-        ) from None
+        )
+    return found
 
 
 def _table(found: Sequence[Figures], asked: Asked, words: Words) -> Table:

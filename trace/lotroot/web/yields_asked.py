@@ -1,7 +1,7 @@
 """Which yields does an address ask for, and what is the address of some others?
 
-?by= a grouping, ?from= and ?to= production days (or ?days= back from today), ?known= a time of the plant's
-clocks, and a value for any grouping, which narrows it to that; (none) stands for what is not known.
+?by= a grouping, ?from= and ?to= production days (or the last ?days=, today's among them), ?known= a time of
+the plant's clocks, and a value for any grouping, which narrows it to that; (none) is what is not known.
 """
 
 from collections.abc import Mapping, Sequence
@@ -89,7 +89,7 @@ def _days(today: str) -> tuple[str, str]:
     first, last = (request.args.get(name, "").strip() for name in ("from", "to"))
     if not first and not last:
         back = days_of(request.args.get("days", "").strip() or str(DAYS))
-        return str(date.fromisoformat(today) - timedelta(days=back)), today
+        return str(date.fromisoformat(today) - timedelta(days=back - 1)), today
     begins, ends = _day("from", first or last), _day("to", last or today)
     if ends < begins:
         raise Unreadable(
@@ -101,12 +101,18 @@ def _days(today: str) -> tuple[str, str]:
     return begins, ends
 
 
-def _day(name: str, text: str) -> str:
+def day_or_none(text: str) -> date | None:
+    """A day of a plant that was typed; None for what is none, or of no century it works in."""
     try:
         found = date.fromisoformat(text)
     except ValueError:
-        found = None
-    if found is None or not _FIRST_YEAR <= found.year <= _LAST_YEAR:
+        return None
+    return found if _FIRST_YEAR <= found.year <= _LAST_YEAR else None
+
+
+def _day(name: str, text: str) -> str:
+    found = day_or_none(text)
+    if found is None:
         raise Unreadable(
             f"The day in “{name}” is none.",
             value=text[:20],
@@ -191,8 +197,8 @@ def _quick(asked: Question, page: str) -> list[tuple[str, str]]:
         ("Yesterday", today - timedelta(days=1), today - timedelta(days=1)),
         ("This week", today - timedelta(days=today.weekday()), today),
         ("This month", today.replace(day=1), today),
-        ("Last 30 days", today - timedelta(days=DAYS), today),
-        ("Last 12 months", today - timedelta(days=365), today),
+        ("Last 30 days", today - timedelta(days=DAYS - 1), today),
+        ("Last 12 months", today - timedelta(days=364), today),
     )
     return [(name, address(page, asked, from_=str(first), to=str(last))) for name, first, last in ranges]
 
