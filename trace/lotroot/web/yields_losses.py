@@ -44,6 +44,7 @@ MISSING_FIELDS = (
     "missing",
     "too_much",
 )
+LOSS_NOTE = "Of a supplier or a heat a loss that the process names is still in the difference."
 OF_RUNS_NOTE = "Of a supplier or a heat: all scrap of the runs that used any of it."
 SIGN = (
     "A difference above zero is missing, below zero too much; missing less too much is the difference. "
@@ -63,6 +64,7 @@ def thrown() -> Response:
         return csv_answer("scrap", SCRAP_FIELDS, rows) if wanted() == "csv" else as_json({"scrap": rows}, 200)
     values = frame_of(asked, words, "/yields/scrap", firms)
     sorts = [list(some) for _, some in groupby(found, key=lambda one: (one.unit, one.stream))]
+    sorts.sort(key=lambda some: -sum(one.runs for one in some))
     several = len(sorts) > 1  # then each picture says whose all is 100 %
     values["pictures"] = [_picture(some, words, f"hatch-{at}", several) for at, some in enumerate(sorts)]
     values["tables"] = [_scrap_table(some, asked, words) for some in sorts] or [
@@ -156,7 +158,10 @@ def missing() -> Response:
         return as_json({"missing": rows}, 200)
     values = frame_of(asked, words, "/yields/missing", firms)
     tables = [_missing_table(by, lines, asked, words) for by, lines in found.items()]
-    values["tables"] = [*tables[:-1], tables[-1]._replace(note=" ".join((tables[-1].note, SIGN)).strip())]
+    values["tables"] = [
+        *tables[:-1],
+        tables[-1]._replace(note=" ".join((tables[-1].note, SIGN, LOSS_NOTE)).strip()),
+    ]
     return make_response(render_template("yields.html", **frame(**values, file_url=file_url)))
 
 
