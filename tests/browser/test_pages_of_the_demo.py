@@ -181,6 +181,35 @@ def test_axe_finds_no_breach_and_nothing_scrolls_sideways(
     assert wrong == {}
 
 
+WIDE = (
+    *(f"/yields?{_DAYS}&by={by}" for by in ("process", "product", "station", "heat")),
+    f"/yields?{_DAYS}&known=2026-11-12T12:00",
+    f"/yields/runs?{_DAYS}",
+    f"/yields/changes?{_DAYS}&known=2026-11-12T12:00",
+)
+"""The pages with the most columns of figures."""
+
+
+def test_on_a_panel_no_column_of_a_table_of_figures_is_out_of_sight(open_tab, demo: str) -> None:
+    page = signed_in(open_tab(f"{demo}/signin"), demo, "laboratory", "ada")
+    cut = {}
+    for address in WIDE:
+        page.goto(demo + address)
+        frames = page.locator(".table-frame").evaluate_all(
+            "all => all.map((one) => [one.getAttribute('aria-label'), one.scrollWidth - one.clientWidth])"
+        )
+        assert frames
+        cut |= {(address, name): more for name, more in frames if more > 0}
+    assert cut == {}
+
+
+def test_scrap_of_what_most_runs_threw_away_stands_first(open_tab, demo: str) -> None:
+    page = signed_in(open_tab(f"{demo}/signin"), demo, "laboratory", "ada")
+    page.goto(f"{demo}/yields/scrap?{_DAYS}")
+    heads = page.locator("caption").all_inner_texts()
+    assert heads == ["Scrap by reason: steel", "Scrap by reason: pvc"]
+
+
 @pytest.mark.in_ci
 def test_on_a_hand_held_every_page_is_pressed_by_a_thumb_and_its_scan_field_is_seen_at_once(
     open_tab, demo: str, stories: tuple[str, ...]

@@ -102,7 +102,7 @@ def test_later_entries_stand_beside_the_figures_as_closed(house: House, shop: Sh
     month = plain(client.client.get("/yields/months/2026-11").text)
     assert "goods 500 kg" in month
     assert "goods 460 kg" in month
-    assert "1000 kg → 960 kg" in month.replace("1 000", "1000")
+    assert "1000 kg → <br>960 kg" in month.replace("1 000", "1000")
     assert f"/lots/{changed}" in month
     assert f"/lots/{stays}" not in month
     rows = client.client.get("/yields/months/2026-11?format=json").get_json()["changes"]

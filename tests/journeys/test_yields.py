@@ -228,7 +228,7 @@ def test_every_figure_opens_the_runs_behind_it(house: House, shop: Shop, by: str
     address = html.unescape(re.findall(r'href="(/yields/runs[^"]*)"', page)[0])
     opened = client.get(address).text
     runs = (len(figures(house, by)) == 1 and 2) or 1
-    assert opened.count('data-label="Machine"') == runs
+    assert opened.count('data-label="What, and where"') == runs
     rows = file_of(client, address, "runs")
     assert sum(int(row["used"]) for row in rows) == max(one.used for one in figures(house, by).values())
 
@@ -259,6 +259,20 @@ def test_files_tell_base_units_of_days_narrowed_and_sorted(house: House, shop: S
     assert (row["reason"], row["how"], row["amount"], row["runs"]) == ("ends", "weighed", "10000", "1")
     kinds = {row["by"] for row in file_of(client, "/yields/missing", "missing")}
     assert kinds == {"process", "station", "shift", "supplier", "heat"}
+
+
+def test_the_last_thirty_days_are_thirty_and_the_last_twelve_months_a_year(house: House, shop: Shop) -> None:
+    drawn(shop, 1_480_000)
+    page = html.unescape(office(house, "manager").client.get("/yields").text)
+    assert "Production days 2026-10-04 to 2026-11-02" in page
+    for name, first in (("Last 30 days", "2026-10-04"), ("Last 12 months", "2025-11-03")):
+        assert f'from={first}&to=2026-11-02">{name}<' in page
+
+
+def test_where_mass_went_missing_it_is_said_where_a_named_loss_is(house: House, shop: Shop) -> None:
+    drawn(shop, 1_480_000)
+    page = office(house, "manager").client.get("/yields/missing").text
+    assert "a loss that the process names is still in the difference" in page
 
 
 @pytest.mark.parametrize(
@@ -300,8 +314,8 @@ def test_what_was_known_before_stands_beside_what_is_known_now(house: House, sho
     assert "Nothing has changed since" in client.get(f"/yields?known={before}").text
     house.post(CorrectOutput(run, 1, 460_000), "supervisor", station=house.thing("station", "draw_1"))
     page = plain(client.get(f"/yields?known={before}").text)
-    assert "500 kg → 460 kg" in page
-    assert "15.84 kg → 55.84 kg" in page
+    assert "500 kg → <br>460 kg" in page
+    assert "15.84 kg → <br>55.84 kg" in page
     [row] = file_of(client, f"/yields?known={before}")
     assert (row["good"], row["good_now"], row["difference"], row["difference_now"]) == (
         "500000",

@@ -54,7 +54,7 @@ def page() -> Response:
         return _file(found)
     values = frame_of(asked, words, "/yields/runs")
     values["said"] = f"{values['said']} {_which_words(which, words)}".strip()
-    values["tables"] = [_table(found, asked, words)]
+    values["tables"] = _tables(found, asked, words)
     return make_response(render_template("yields.html", **frame(**values, file_url=file_url)))
 
 
@@ -66,8 +66,18 @@ def _which_words(which: Which, words: Words) -> str:
     return told.strip()
 
 
-def _table(found: Sequence[Behind], asked: Question, words: Words) -> Table:
-    shown = found[:MOST]
+def _tables(found: Sequence[Behind], asked: Question, words: Words) -> list[Table]:
+    """One table for each stream and unit, so that what is compared stands in one; the most runs first."""
+    sorts: dict[tuple[str, str], list[Behind]] = {}
+    for one in found[:MOST]:
+        sorts.setdefault((one.row.unit, one.row.stream), []).append(one)
+    some = sorted(sorts.values(), key=len, reverse=True)
+    tables = [_table(mine, words, len(some) > 1) for mine in some] or [_table([], words)]
+    notes = [OF_PART if of_sources(asked.asked) else "", _more(found)]
+    return [*tables[:-1], tables[-1]._replace(note=" ".join(filter(None, notes)))]
+
+
+def _table(shown: Sequence[Behind], words: Words, several: bool = False) -> Table:
     columns = {
         name: amounts([(getattr(one.figures, name), one.row.unit) for one in shown], words.plant)
         for name in _AMOUNTS
@@ -75,6 +85,7 @@ def _table(found: Sequence[Behind], asked: Question, words: Words) -> Table:
     rows = [
         {
             **_about(one.row, words),
+            "what": f"{_what(one.row, words)}, {words.called(one.row.station)}",
             **{name: columns[name].texts[place] if getattr(one.figures, name) else "" for name in _AMOUNTS},
             "yield": yield_of(one.figures),
             "verdict": tag(one.row.verdict) if one.beyond else one.row.verdict,
@@ -82,14 +93,15 @@ def _table(found: Sequence[Behind], asked: Question, words: Words) -> Table:
         for place, one in enumerate(shown)
     ]
     heads = [
-        *_about_columns(),
+        column("Run", "run"),
+        column("What, and where", "what"),
+        column("Closed in", "day"),
         *(column(head, name, columns[name].unit) for head, name in zip(_HEADS, _AMOUNTS, strict=True)),
         column("Yield", "yield", "%"),
         column("Difference is", "verdict"),
     ]
-    notes = [OF_PART if of_sources(asked.asked) else "", _more(found)]
-    title, empty = "Runs, the largest difference first", "No run was closed in this time."
-    return Table(title, with_something(heads, rows), rows, empty, " ".join(filter(None, notes)))
+    title = f"Runs, the largest difference first{f': {shown[0].row.stream}' if several else ''}"
+    return Table(title, with_something(heads, rows), rows, "No run was closed in this time.")
 
 
 def _more(found: Sequence[Any]) -> str:
@@ -100,11 +112,15 @@ def _about(row: Row[Any], words: Words) -> dict[str, Any]:
     shift = value_words(words, "shift", row.shift) if row.shift else ""
     return {
         "run": link(row.run),
-        "what": words.product(row.product) or words.process(row.process),
+        "what": _what(row, words),
         "station": words.called(row.station),
         "day": f"{row.day} {shift}".strip(),
         "stream": row.stream,
     }
+
+
+def _what(row: Row[Any], words: Words) -> str:
+    return words.product(row.product) or words.process(row.process)
 
 
 def _about_columns() -> list[dict[str, Any]]:

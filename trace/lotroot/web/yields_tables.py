@@ -179,4 +179,7 @@ def _amount(figures: Figures, name: str) -> int:
 
 
 def _two(then: str, now: str) -> str:
-    return now if then == now else f"{then or 'none'}{ARROW}{now or 'none'}"
+    """Both below each other where they differ: side by side, five pairs are wider than a page."""
+    if then == now:
+        return now
+    return Markup("{}{}<br>{}").format(then or "none", ARROW, now or "none")
