@@ -12,11 +12,13 @@ from label_pictures import pdf_text
 from lotroot.accounts.badges import badge_of
 from lotroot.accounts.handling import SetPin
 from lotroot.dispatch.handling import LoadShipment, OpenShipment, SendShipment
+from lotroot.errors import Refused
 from lotroot.genealogy.lots import find_lot
-from lotroot.holds.handling import PlaceHold
+from lotroot.holds.handling import PlaceHold, SettleQuestion
 from lotroot.holds.reach import held_by
 from lotroot.identity.showing import shown
 from lotroot.ledger import book
+from lotroot.ledger.names import name_of
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.loading import EndInput, LoadInput
 from lotroot.production.making import MakeOutput
@@ -195,6 +197,25 @@ def test_a_question_is_settled_with_all_that_was_said_and_never_with_nothing(
     said = sent(supervisor, f"/morning/questions/{question.event}", "/morning", **told)
     assert (f"Settled: {kept}" if kept else "Nobody has said what was found") in said
     assert (question in house.ask(open_questions)) == (not kept)
+
+
+def test_of_two_who_settle_the_same_question_the_second_is_told_who_was_first_and_keeps_the_list(
+    house: House,
+) -> None:
+    shop = Shop(house)
+    shop.at("draw_1", LoadInput(shop.coil(), product="wire_25"))
+    shop.at("draw_1", MakeOutput(weight=1_000_000), answers={"amount-1000000": "yes"})
+    shop.at("draw_1", CloseRun(), answers={"left-1": "ended"})
+    question = house.ask(open_questions)[0]
+    supervisor = office(house, "supervisor")
+    key = re.findall(r'name="key" value="(\w+)"', supervisor.client.get("/morning").text)[0]
+    house.post(SettleQuestion(question.event, "Weighed wrongly"), "qa")
+    said = supervisor.post(f"/morning/questions/{question.event}", key=key, words="not found").text
+    assert f"{shown(question.subject)} was settled already at" in said
+    assert f"by {house.ask(name_of, house.people['qa'])}: Weighed wrongly" in said
+    assert "<h1>This morning</h1>" in said
+    with pytest.raises(Refused, match="no question of this morning"):
+        house.post(SettleQuestion(1, "not found"), "supervisor")
 
 
 def test_enter_in_the_field_of_a_question_gives_no_reason_that_nobody_pressed(house: House) -> None:

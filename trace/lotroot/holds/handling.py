@@ -13,7 +13,9 @@ from lotroot.holds.naming import WORDS, Named, check_named, check_part, lots_nam
 from lotroot.holds.reach import Held, held_by
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
-from lotroot.questions import QuestionSettled, open_questions
+from lotroot.ledger.book import events_naming
+from lotroot.ledger.names import name_of
+from lotroot.questions import QuestionSettled, open_questions, question_raised
 from lotroot.work import Answer, Handler, Work
 
 AWAITING = ("checks", "drip")
@@ -232,19 +234,13 @@ def _settle(work: Work, command: SettleQuestion) -> Answer:
     standing = open_questions(work.connection)
     found = [row for row in standing if row.event == command.question]
     if not found:
-        raise Refused(
-            "This question is settled already, or never was.",
-            word="already",
-            value=str(command.question),
-            expected="An open question of this morning's list.",
-            next_step="Reload the list.",
-        )
+        raise _not_open(work, command.question)
     words = " ".join(command.words.split())
     if not words:
         raise Unreadable(
             "Nobody has said what was found.",
             expected="A reason, or a few words of your own.",
-            next_step="Go back and say it; then settle it again.",
+            next_step="Say it, then settle it again.",
         )
     if len(words) > LONGEST_WORDS:
         raise Unreadable(
@@ -257,6 +253,24 @@ def _settle(work: Work, command: SettleQuestion) -> Answer:
     for row in together:
         work.record(QuestionSettled(row.event, row.subject, words))
     return Answer(f"Settled: {words}", tuple(row.subject for row in together))
+
+
+def _not_open(work: Work, number: int) -> Refused:
+    """Somebody was first, or nobody ever asked that."""
+    said, row = "That is no question of this morning's list.", question_raised(work.connection, number)
+    if row is not None:
+        later = events_naming(work.connection, row.subject, row.event)
+        by = next(one.posting for one in later if one.id == row.settled)
+        who = f" by {name_of(work.connection, by.person)}" if by.person else ""
+        at = work.local_time(by.happened)
+        said = f"{shown(row.subject)} was settled already at {at}{who}: {row.settlement}"
+    return Refused(
+        said,
+        word="already",
+        value=str(number),
+        expected="A question that is still open.",
+        next_step="Go on; nothing was recorded again.",
+    )
 
 
 HANDLERS: dict[type, Handler] = {

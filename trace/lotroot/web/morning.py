@@ -25,7 +25,7 @@ from lotroot.receiving.receipts import certificates_awaited, details_due
 from lotroot.stock.tables import MISSING, line
 from lotroot.tracing.words import Words, items
 from lotroot.voiding.handling import said
-from lotroot.web.acting import record
+from lotroot.web.acting import Errors, record
 from lotroot.web.cells import link, together
 from lotroot.web.count_shown import count_link
 from lotroot.web.desk import desk
@@ -52,6 +52,11 @@ _late_ones = (
 @blueprint.get("/morning")
 def page() -> str:
     """Everything that waits for somebody, each line leading to its page."""
+    return _page()
+
+
+def _page(errors: Errors | None = None, settling: int = 0) -> str:
+    """The list; after an error with what was said of the question that was to be settled."""
     found = signed_in()
     now = desk().now()
     with desk().house.reading() as connection:
@@ -72,6 +77,7 @@ def page() -> str:
         values["what"] = _products(connection, values)
     may = found.may(SettleQuestion)
     settled = found.plant.reasons_of("settled") if found.plant else ()
+    values |= {"errors": errors or [], "settling": settling, "said": request.form.get("words", "")}
     return render_template("morning.html", **frame(shown=shown, may_settle=may, settled=settled, **values))
 
 
@@ -80,7 +86,12 @@ def settle(question: int) -> Response:
     """A supervisor settles a question by a reason's button, in words, or by both."""
     told = (request.form.get(name, "").strip() for name in ("why", "words"))
     words = ": ".join(one for one in told if one)
-    return record(SettleQuestion(question, words), url_for("morning.page"))
+    return record(
+        SettleQuestion(question, words),
+        url_for("morning.page"),
+        again=lambda errors: _page(errors, question),
+        field=f"words-{question}",
+    )
 
 
 def _products(connection: Connection, values: dict[str, Any]) -> dict[str, str]:
