@@ -16,14 +16,9 @@ from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun, ScrapInput
 from lotroot.production.runs import open_runs_at
-from lotroot.reconciliation.figures import (
-    Days,
-    Figures,
-    closed_runs,
-    figures,
-    runs_of_series,
-    runs_typed_by_hand,
-)
+from lotroot.reconciliation.days import Days
+from lotroot.reconciliation.figures import Figures, closed_runs, figures, runs_of_series
+from lotroot.reconciliation.who_typed import runs_typed_by_hand
 from offices import an_office_house, office
 from shop import Shop
 
@@ -120,9 +115,9 @@ def test_typed_scrap_is_counted_by_who_typed_it_bins_among_it(shop: Shop) -> Non
     shop.at("draw_2", ScrapInput(2_000, "ends", typed_by="scale"))
     shop.at("draw_2", ScrapInput(2_000, "surface"))
     mine = figure(shop, "draw_2")
-    assert (mine.scrap, mine.by_hand, mine.unknown) == (3, 1, 1)
+    assert mine.scrap == (3, 1, 1)
     shop.at("draw_1", WeighBin(shop.house.thing("bin", "ends"), 14_000, typed_by="hand"))
-    assert (figure(shop, "draw_1").scrap, figure(shop, "draw_1").by_hand) == (1, 1)
+    assert figure(shop, "draw_1").scrap == (1, 1, 0)
     assert asked(shop, runs_typed_by_hand, shop.house.thing("station", "draw_1")) == [run]
 
 
@@ -163,7 +158,8 @@ def test_the_figures_are_a_file_too(house: House) -> None:
     rows = list(csv.DictReader(io.StringIO(client.get("/figures?format=csv").data.decode("utf-8-sig"))))
     [mine] = [row for row in rows if row["station"] == "Drawing machine 1"]
     assert (mine["runs"], mine["exact"], mine["same_times"], mine["same_grams"]) == ("1", "0", "2", "480000")
-    assert client.get("/figures?format=json").get_json()["figures"][0]["runs"] == 1
+    told = {row["station"]: row for row in client.get("/figures?format=json").get_json()["figures"]}
+    assert told["Drawing machine 1"]["runs"] == 1
     station = house.thing("station", "draw_1")
     behind = client.get(f"/figures/runs?what=same&station={station}&format=csv").data.decode("utf-8-sig")
     assert len(behind.splitlines()) == 2

@@ -52,6 +52,7 @@ def _(event: GoodsCounted, connection: Connection, recorded: Recorded) -> None:
             "stood": one.stood,
             "amount": one.amount,
             "weighed": event.weighed if one.lot else 0,
+            "typed_by": event.typed_by if one.lot else "",
             "person": recorded.posting.person,
             "at": recorded.posting.happened,
         }

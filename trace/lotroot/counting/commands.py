@@ -15,12 +15,14 @@ class CountGoods:
     """A lot, an item, the items up to `to`, or a carrier with all on it stands at the place of a count.
 
     `amount` is what one lot without items was weighed or counted with, net, in its unit; 0 for only seen.
+    `typed_by` is scale or hand, empty where it is not known.
     """
 
     count: int
     number: str
     to: str = ""
     amount: int = 0
+    typed_by: str = ""
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,12 @@ of the scan, so that what is done with them while the count goes on is no differ
 
 from dataclasses import dataclass
 
-from lotroot.ledger.events import event
+from lotroot.ledger.events import Body, event, event_version
+
+
+def _typed_by_none_said(body: Body) -> Body:
+    """Whether a scale or fingers typed what was found was not asked before."""
+    return {**body, "typed_by": ""}
 
 
 @event
@@ -34,12 +39,13 @@ class Sighting:
     amount: int
 
 
-@event
+@event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class GoodsCounted:
     """Goods were seen at the place of a count: by `number`, or by a row of items up to `to`.
 
     `weighed` is what one lot was weighed or counted with there, in its unit; 0 where it was only seen.
+    `typed_by` is scale or hand, empty where it is not known.
     """
 
     count: int
@@ -48,6 +54,7 @@ class GoodsCounted:
     seen: tuple[Sighting, ...]
     to: str = ""
     weighed: int = 0
+    typed_by: str = ""
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ from lotroot.identity.showing import shown
 from lotroot.plant.places import place_name
 from lotroot.stock.carriers import carrier_or_none
 from lotroot.stock.events import CarrierMoved
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, Work
 
 
@@ -55,7 +56,9 @@ def count_goods(work: Work, command: CountGoods) -> Answer:
     if words:
         seen = [dataclasses.replace(one, stood=count.place) for one in seen]
     words = words or _stand(work, count, seen)
-    work.record(GoodsCounted(count.id, count.place, command.number, tuple(seen), command.to, command.amount))
+    by = typed_by(command.typed_by) if command.amount else ""
+    found = (command.number, tuple(seen), command.to, command.amount, by)
+    work.record(GoodsCounted(count.id, count.place, *found))
     said = f"{_called(work, command)}: {_found(work, command, seen)}.{words}{_held(work, seen)}"
     return Answer(said, (command.number[:11],))
 

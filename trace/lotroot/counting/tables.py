@@ -35,12 +35,15 @@ sighting = Table(
     Column("stood", Text, nullable=False),
     Column("amount", BigInteger, nullable=False),
     Column("weighed", BigInteger, nullable=False),
+    Column("typed_by", Text, nullable=False),
     Column("person", Text, nullable=False),
     Column("at", BigInteger, nullable=False),
     info={"layer": "status"},
 )
 Index("ix_stock_count_seen_lot", sighting.c.lot)
 Index("ix_stock_count_seen_of", sighting.c.of_count, sighting.c.event)
+WEIGHED_THERE = sighting.c.weighed > literal_column("0")
+index_where("ix_stock_count_seen_weighed", WEIGHED_THERE, sighting.c.at)
 
 difference = Table(
     "stock_count_difference",

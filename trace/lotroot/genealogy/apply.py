@@ -41,7 +41,7 @@ def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
 @_apply.register
 def _(event: LotBorn, connection: Connection, recorded: Recorded) -> None:
     row = {"mass": event.mass, "mass_how": event.mass_how, **encode(event)}
-    defaults = {"axis": "amount", "items": 0, "run": "", "source": ""}
+    defaults = {"axis": "amount", "items": 0, "run": "", "source": "", "typed_by": ""}
     facts = {
         "id": recorded.id,
         "born_at": recorded.posting.happened,
@@ -74,7 +74,7 @@ def _(event: LotShrunk, connection: Connection, _recorded: Recorded) -> None:
 
 @_apply.register
 def _(event: AmountCorrected, connection: Connection, _recorded: Recorded) -> None:
-    values: dict[str, Any] = {"amount": event.amount, "how": event.how}
+    values: dict[str, Any] = {"amount": event.amount, "how": event.how, "typed_by": event.typed_by}
     if event.mass is not None:
         values["mass"] = event.mass
         values["mass_how"] = event.mass_how or lot.c.mass_how

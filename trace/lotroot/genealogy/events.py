@@ -7,15 +7,22 @@ estimated, apportioned or bounded.
 
 from dataclasses import dataclass
 
-from lotroot.ledger.events import event
+from lotroot.ledger.events import Body, event, event_version
 
 
-@event
+def _typed_by_none_said(body: Body) -> Body:
+    """Whether a scale or fingers typed an amount from outside was not asked before."""
+    return {**body, "typed_by": ""}
+
+
+@event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class LotBorn:
     """A lot exists from now on; `source` is received, before (the system) or empty: made in a run.
 
-    `items` is the last serial given, of printed labels too: which items there are, stock says.
+    `items` is the last serial given, of printed labels too: which items there are, stock says. `typed_by`
+    is scale or hand where it came from outside and was weighed, empty where it is not known; who typed what
+    was made in a run, its outputs say.
     """
 
     number: str
@@ -31,6 +38,7 @@ class LotBorn:
     items: int = 0
     run: str = ""
     source: str = ""
+    typed_by: str = ""
 
 
 @event
@@ -59,10 +67,13 @@ class LotShrunk:
     items: int = 0
 
 
-@event
+@event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class AmountCorrected:
-    """A lot's own amount was wrong: it is and was `amount`; `mass` likewise where the kind has one."""
+    """A lot's own amount was wrong: it is and was `amount`; `mass` likewise where the kind has one.
+
+    `typed_by` is scale or hand where it was weighed, empty where it is not known.
+    """
 
     number: str
     amount: int
@@ -70,6 +81,7 @@ class AmountCorrected:
     how: str
     mass: int | None = None
     mass_how: str = ""
+    typed_by: str = ""
 
 
 @event

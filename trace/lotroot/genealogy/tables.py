@@ -28,6 +28,7 @@ lot = Table(
     Column("run", Text, nullable=False),
     Column("rank", BigInteger, nullable=False, index=True),
     Column("source", Text, nullable=False),
+    Column("typed_by", Text, nullable=False),  # the amount by itself: of what runs made, outputs say it
     Column("born_at", BigInteger, nullable=False),
     Column("station", Text, nullable=False),
     Column("sealed", Integer, nullable=False),

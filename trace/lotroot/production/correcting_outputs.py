@@ -21,17 +21,22 @@ from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import BORN, DIFFERENCE, Move, Moved
 from lotroot.stock.standing import standings
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, Work
 
 
 @dataclass(frozen=True)
 class CorrectOutput:
-    """Output `output` of a run was `own` in its lot's unit (and `mass` grams where the kind has one)."""
+    """Output `output` of a run was `own` in its lot's unit (and `mass` grams where the kind has one).
+
+    `typed_by` is scale or hand, empty where it is not known.
+    """
 
     run: str
     output: int
     own: int
     mass: int = 0
+    typed_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,7 +79,9 @@ def correct_output(work: Work, command: CorrectOutput) -> Answer:
     times = (output.began, output.ended, output.of)
     work.record(OutputCorrected(run.number, output.seq, amount, command.own, *times))
     new_mass = None if row.mass is None else mass
-    work.record(AmountCorrected(row.number, row.amount + more, row.amount, row.how, new_mass))
+    by = typed_by(command.typed_by) if row.how == "weighed" else ""
+    told = (row.number, row.amount + more, row.amount, row.how, new_mass)
+    work.record(AmountCorrected(*told, typed_by=by))
     work.record(Moved(tuple(_follow(work, row, output, more))))
     relink(work, run.number)
     return Answer(

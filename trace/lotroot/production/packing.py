@@ -20,6 +20,7 @@ from lotroot.production.painted import ask_paint
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, refuse_closed
 from lotroot.production.serials import BlockAccount, block_account, block_of, in_words, row_of_labels, spans
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, Work
 
 
@@ -28,21 +29,25 @@ class PackItems:
     """Items were made under labels of a block: `first` to `last` (item numbers, `last` empty for one).
 
     `spoiled` are the serials between whose labels went to waste. `weights` are the net grams of the
-    items one by one, in order, without the spoiled ones.
+    items one by one, in order, without the spoiled ones; `typed_by` is scale or hand, empty where it is not
+    known who typed them.
     """
 
     first: str
     last: str = ""
     spoiled: tuple[int, ...] = ()
     weights: tuple[int, ...] = ()
+    typed_by: str = ""
 
 
 class _Packed(NamedTuple):
-    """The labels a person named: their lot, block and serials."""
+    """The labels a person named: their lot, block and serials, and what their items weigh."""
 
     lot: Row[Any]
     block: Row[Any]
     used: list[int]
+    weights: tuple[int, ...] = ()
+    typed_by: str = ""
 
 
 def pack_items(work: Work, command: PackItems) -> Answer:
@@ -54,25 +59,25 @@ def pack_items(work: Work, command: PackItems) -> Answer:
     if command.spoiled:
         work.record(ItemsSpoiled(run.number, number, tuple(sorted(set(command.spoiled)))))
     if packed.used and packed.lot.sealed:
-        return _under_new_labels(work, run, packed, command.weights)
-    _make(work, run, packed, command.weights)
+        return _under_new_labels(work, run, packed)
+    _make(work, run, packed)
     wasted = f" Destroy the labels {in_words(command.spoiled)}." if command.spoiled else ""
     items = f"items {in_words(packed.used)}" if packed.used else "nothing packed"
     return Answer(f"{shown(number)}, {items}.{wasted}", (number, run.number))
 
 
-def _make(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> None:
+def _make(work: Work, run: Run, packed: _Packed) -> None:
     """One output for each row of serials that follow each other, then the run's links."""
     what = making(work, run, packed.block.output, packed.lot.product)
     made: list[tuple[int, int, MakeOutput, Amounts]] = []
     for first, last in spans(packed.used):
         before = packed.used.index(first)
-        mine = weights[before : before + last - first + 1]
-        given = MakeOutput(count=last - first + 1, weights=mine)
+        mine = packed.weights[before : before + last - first + 1]
+        given = MakeOutput(count=last - first + 1, weights=mine, typed_by=packed.typed_by)
         made.append((first, last, given, amounts_of(work, what, given)))
     more = ask_amount(work, run, what.output, sum(amounts.amount for *_, amounts in made))
     if made and not more:
-        together = MakeOutput(count=len(packed.used), weights=weights)
+        together = MakeOutput(count=len(packed.used), weights=packed.weights)
         doubt = doubt_of(work, run, what, (amounts_of(work, what, together), together))
         keep(work, run, doubt, str(packed.lot.number))
     for first, last, given, amounts in made:
@@ -85,7 +90,7 @@ def _make(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> No
         ask_paint(work, run, (packed.lot.number, first, last))
 
 
-def _under_new_labels(work: Work, run: Run, packed: _Packed, weights: tuple[int, ...]) -> Answer:
+def _under_new_labels(work: Work, run: Run, packed: _Packed) -> Answer:
     """The lot has been used since its labels were printed, so it grows no more (RULES 9): the items get
     labels of the lot that the run goes on under, and the old labels are destroyed."""
     for first, last in spans(packed.used):
@@ -95,7 +100,8 @@ def _under_new_labels(work: Work, run: Run, packed: _Packed, weights: tuple[int,
         run=run.number,
         product=packed.lot.product,
         count=len(packed.used),
-        weights=weights,
+        weights=packed.weights,
+        typed_by=packed.typed_by,
     )
     answer = make_output(work, again)
     old = f"{in_words(packed.used)} of {shown(packed.lot.number)}"
@@ -116,7 +122,8 @@ def _packed(work: Work, command: PackItems) -> _Packed:
             expected=f"{len(used)}, one an item, without the spoiled ones.",
             next_step="Enter the weight of each, or none.",
         )
-    return _Packed(lot, block_of(work.connection, number, serials), used)
+    by = typed_by(command.typed_by) if command.weights else ""
+    return _Packed(lot, block_of(work.connection, number, serials), used, command.weights, by)
 
 
 def _refuse_unfit(number: str, serials: range, account: BlockAccount, spoiled: tuple[int, ...]) -> None:

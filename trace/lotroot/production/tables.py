@@ -2,7 +2,7 @@
 
 from sqlalchemy import BigInteger, Column, Index, Integer, Table, Text
 
-from lotroot.database import metadata
+from lotroot.database import index_where, metadata
 
 _STATUS = {"layer": "status"}
 
@@ -69,6 +69,8 @@ run_input = Table(
     Column("voided", Integer, nullable=False),
     info=_STATUS,
 )
+LEFT = run_input.c.unloaded_at.is_not(None)
+index_where("ix_run_input_unloaded", LEFT, run_input.c.unloaded_at)
 
 run_output = Table(
     "run_output",

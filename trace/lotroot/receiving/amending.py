@@ -150,7 +150,8 @@ def _amounts(lot: Row[Any], command: CompleteReceipt, kind: Kind, product: Produ
 
 def _set_amount(work: Work, lot: Row[Any], amounts: Amounts) -> None:
     if (amounts.amount, amounts.mass, amounts.how) != (lot.amount, lot.mass, lot.how):
-        right = Right(amounts.amount, amounts.mass, amounts.how, "Details told", amounts.mass_how)
+        told = (amounts.amount, amounts.mass, amounts.how, "Details told", amounts.mass_how)
+        right = Right(*told, typed_by=amounts.weighed_by)
         correct_amount(work, lot, right)
 
 

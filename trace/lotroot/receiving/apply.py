@@ -1,10 +1,11 @@
-"""How do the facts of receipts become their table?"""
+"""How do the facts of receipts become their tables?"""
 
 from functools import singledispatch
 from typing import Any
 
 from sqlalchemy import Connection, insert, update
 
+from lotroot.genealogy.events import AmountCorrected, LotBorn
 from lotroot.ledger.events import Recorded
 from lotroot.receiving.facts import (
     TEXTS,
@@ -14,7 +15,7 @@ from lotroot.receiving.facts import (
     NumbersReserved,
     ReceiptDetailed,
 )
-from lotroot.receiving.tables import source
+from lotroot.receiving.tables import source, weight_told
 from lotroot.reserved import PAD, Gap, keep
 
 HEATS_APART = "; "
@@ -28,6 +29,31 @@ def apply(connection: Connection, recorded: Recorded) -> None:
 @singledispatch
 def _apply(_event: Any, _connection: Connection, _recorded: Recorded) -> None:
     """Nothing about receipts."""
+
+
+@_apply.register
+def _(event: LotBorn, connection: Connection, recorded: Recorded) -> None:
+    if event.source:
+        _weighed(event, connection, recorded)
+
+
+@_apply.register
+def _(event: AmountCorrected, connection: Connection, recorded: Recorded) -> None:
+    _weighed(event, connection, recorded)
+
+
+def _weighed(event: LotBorn | AmountCorrected, connection: Connection, recorded: Recorded) -> None:
+    """Keep that somebody told what a lot weighs; counts, estimates and what papers say are no weights."""
+    if "weighed" not in (event.how, event.mass_how):
+        return
+    row = {
+        "event": recorded.id,
+        "lot": event.number,
+        "typed_by": event.typed_by,
+        "station": recorded.posting.station,
+        "at": recorded.posting.happened,
+    }
+    connection.execute(insert(weight_told), [row])
 
 
 @_apply.register

@@ -16,6 +16,7 @@ from lotroot.receiving.commands import HOWS, Measured
 from lotroot.receiving.details import COIL, NOTHING, checked_amount, follow
 from lotroot.receiving.facts import Details, LotReceived
 from lotroot.stock.events import BORN, Move, Moved
+from lotroot.stock.typed import typed_by
 from lotroot.work import LabelRequest, Work
 
 MOST_ITEMS = 9_999
@@ -34,11 +35,17 @@ class Amounts(NamedTuple):
     mass: int | None
     mass_how: str
     items: int
+    typed_by: str = ""
 
     @property
     def known(self) -> bool:
         """Whether anything was told at all."""
         return self.amount > 0
+
+    @property
+    def weighed_by(self) -> str:
+        """Who typed what was weighed, scale or hand; empty where nothing was, or nobody knows."""
+        return self.typed_by if "weighed" in (self.how, self.mass_how) else ""
 
 
 class Birth(NamedTuple):
@@ -61,7 +68,7 @@ def reckon(kind: Kind, product: Product, measured: Measured, theirs: int) -> Amo
         checked_amount(name, getattr(measured, name))
     if measured.how not in HOWS:
         raise _unfit("How the amount is known", measured.how, f"One of: {', '.join(HOWS)}.")
-    items = _items(kind, measured)
+    items, by = _items(kind, measured), typed_by(measured.typed_by)
     by_items = (items * (product.item_amount or 0), "counted")
     # Pieces are counted: a weight that stands beside them says nothing about how.
     how = "counted" if kind.unit == "pcs" and measured.how == "weighed" else measured.how
@@ -71,7 +78,7 @@ def reckon(kind: Kind, product: Product, measured: Measured, theirs: int) -> Amo
         told = [(measured.amount, how), by_items]
     amount, known = next(((each, so) for each, so in told if each), (0, "estimated"))
     mass = (measured.mass or theirs) if kind.mass else 0
-    return Amounts(amount, known, mass or None, _mass_how(measured, mass), items)
+    return Amounts(amount, known, mass or None, _mass_how(measured, mass), items, by)
 
 
 def ours(kind: Kind, amounts: Amounts) -> int:
@@ -99,6 +106,7 @@ def bear(work: Work, birth: Birth, number: str = "") -> str:
             axis=birth.kind.axis,
             items=amounts.items,
             source=birth.source,
+            typed_by=amounts.weighed_by,
         )
     )
     first = 1 if amounts.items else 0

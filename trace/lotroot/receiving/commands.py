@@ -30,13 +30,17 @@ class Told:
 
 @dataclass(frozen=True, kw_only=True)
 class Measured:
-    """What is there: `amount` in the unit of the product's kind, `items` where it is a lot of items."""
+    """What is there: `amount` in the unit of the product's kind, `items` where it is a lot of items.
+
+    `typed_by` is scale or hand, empty where it is not known who typed our weight.
+    """
 
     product: str = ""
     amount: int = 0
     mass: int = 0
     items: int = 0
     how: str = "weighed"
+    typed_by: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,7 +142,8 @@ class ReserveNumbers:
 class CorrectAmount:
     """A lot's own amount was wrong, whatever has become of it since; `why` is a button's code or words.
 
-    `amount` is in the lot's unit; `mass` in g where its kind has one beside it, 0 to leave it.
+    `amount` is in the lot's unit; `mass` in g where its kind has one beside it, 0 to leave it. `typed_by` is
+    scale or hand, empty where it is not known.
     """
 
     lot: str
@@ -146,3 +151,4 @@ class CorrectAmount:
     why: str
     mass: int = 0
     how: str = "weighed"
+    typed_by: str = ""

@@ -18,6 +18,7 @@ from lotroot.receiving.commands import HOWS, CorrectAmount
 from lotroot.receiving.details import checked_amount
 from lotroot.stock.events import BORN, DIFFERENCE, Move, Moved
 from lotroot.stock.standing import standings
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, LabelRequest, Work
 
 
@@ -29,11 +30,14 @@ class Right(NamedTuple):
     how: str
     why: str
     mass_how: str = ""
+    typed_by: str = ""
 
 
 def correct_amount(work: Work, lot: Row[Any], right: Right) -> None:
     """Record that a lot's own amount is another, and move the difference of its accounts."""
-    work.record(AmountCorrected(lot.number, right.amount, lot.amount, right.how, right.mass, right.mass_how))
+    by = right.typed_by if "weighed" in (right.how, right.mass_how) else ""
+    told = (lot.number, right.amount, lot.amount, right.how, right.mass, right.mass_how)
+    work.record(AmountCorrected(*told, typed_by=by))
     more = right.amount - lot.amount
     if more:
         moves = _items_anew(work, lot, right) or _spread(work, lot, more, right.why)
@@ -77,7 +81,8 @@ def handle_correction(work: Work, command: CorrectAmount) -> Answer:
     why = words_of(work.plant, command.why)
     how = "counted" if lot.unit == "pcs" and command.how == "weighed" else command.how
     mass = _mass(work, lot, command.mass)
-    right = Right(checked_amount("amount", command.amount), mass, how, why, command.how if mass else "")
+    told = checked_amount("amount", command.amount)
+    right = Right(told, mass, how, why, command.how if mass else "", typed_by(command.typed_by))
     _check(work, lot, right)
     correct_amount(work, lot, right)
     if lot.run:

@@ -1,4 +1,4 @@
-"""Which table says where a lot from outside came from? It is status: rebuilt from events."""
+"""Which tables say where a lot from outside came from, and who told what it weighs? All are status."""
 
 from sqlalchemy import BigInteger, Column, Index, Integer, Table, Text
 
@@ -26,3 +26,16 @@ source = Table(
 )
 Index("ix_source_details_due", source.c.details_due)
 Index("ix_source_certificate", source.c.certificate)
+
+weight_told = Table(
+    "weight_told",
+    metadata,
+    # The event that told a weight of a lot's own: its receipt, or a correction.
+    Column("event", BigInteger, primary_key=True, autoincrement=False),
+    Column("lot", Text, nullable=False),
+    Column("typed_by", Text, nullable=False),
+    Column("station", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    info={"layer": "status"},
+)
+Index("ix_weight_told_at", weight_told.c.at)

@@ -1,28 +1,20 @@
-"""Which figures of a station are worth a look: runs that add up to the gram, weights all alike, typed scrap?
+"""Which figures of a station are worth a look: runs that add up to the gram, or weights that are all alike?
 
 Nothing here is wrong by itself. What closes at exactly zero again and again was hardly weighed; a scale does
-not show one weight many times over; and what fingers typed no scale stands behind.
+not show one weight many times over. Who typed its weights, `typing` counts.
 """
 
-from datetime import date, datetime, time, timedelta
-from typing import Any, NamedTuple
-from zoneinfo import ZoneInfo
+from typing import NamedTuple
 
-from sqlalchemy import BindParameter, Connection, bindparam, case, func, literal, select, union, union_all
+from sqlalchemy import Connection, bindparam, case, func, literal, select, union_all
 
-from lotroot.ledger.tables import event, posting
 from lotroot.processes.definition import Plant
-from lotroot.production.facts import APPORTIONED, WEIGHED
-from lotroot.production.tables import bin_weighing, run, run_output, run_scrap
+from lotroot.production.facts import WEIGHED
+from lotroot.production.tables import run, run_output
+from lotroot.reconciliation.days import FROM, TO, Days
 from lotroot.reconciliation.tables import STANDS, run_balance
+from lotroot.reconciliation.who_typed import Typed, weights_typed
 from lotroot.stock.tables import item_weight
-from lotroot.work import MICROSECONDS
-
-BY_HAND = "hand"
-_FROM: BindParameter[str] = bindparam("first")
-_TO: BindParameter[str] = bindparam("after")
-_SINCE: BindParameter[int] = bindparam("since")
-_UNTIL: BindParameter[int] = bindparam("until")
 
 _off = (
     select(
@@ -31,7 +23,7 @@ _off = (
         func.max(run_balance.c.closed).label("closed"),
         func.max(func.abs(run_balance.c.difference)).label("off"),
     )
-    .where(STANDS, run_balance.c.day >= _FROM, run_balance.c.day < _TO)
+    .where(STANDS, run_balance.c.day >= FROM, run_balance.c.day < TO)
     .where(run_balance.c.loaded > run_balance.c.returned)
     .group_by(run_balance.c.run, run_balance.c.station)
     .subquery("counted")
@@ -44,8 +36,8 @@ _closed_runs = select(_off.c.run, _off.c.off).where(_off.c.station == bindparam(
 _made = (
     run_output.c.voided == 0,
     run_output.c.basis == WEIGHED,
-    run_output.c.shift >= _FROM,
-    run_output.c.shift < _TO,
+    run_output.c.shift >= FROM,
+    run_output.c.shift < TO,
 )
 _weights = union_all(
     select(
@@ -94,53 +86,6 @@ _series = (
     .order_by(func.count().desc(), func.min(_numbered.c.event))
 )
 
-_in_time = (run_scrap.c.voided == 0, run_scrap.c.at >= _SINCE, run_scrap.c.at < _UNTIL)
-_entries = union_all(
-    select(run.c.station, event.c.posting, run_scrap.c.typed_by)
-    .join(run, run.c.number == run_scrap.c.run)
-    .join(event, event.c.id == run_scrap.c.event)
-    .where(*_in_time, run_scrap.c.how == WEIGHED)
-    .distinct(),  # one weight shared over several loads was typed once
-    select(posting.c.station, event.c.posting, bin_weighing.c.typed_by)
-    .join(event, event.c.id == bin_weighing.c.event)
-    .join(posting, posting.c.id == event.c.posting)
-    .where(bin_weighing.c.voided == 0, bin_weighing.c.at >= _SINCE, bin_weighing.c.at < _UNTIL),
-).subquery("entries")
-_typed = select(
-    _entries.c.station,
-    func.count().label("scrap"),
-    func.sum(case((_entries.c.typed_by == BY_HAND, 1), else_=0)).label("by_hand"),
-    func.sum(case((_entries.c.typed_by == "", 1), else_=0)).label("unknown"),
-).group_by(_entries.c.station)
-_typed_runs = union(
-    select(run_scrap.c.run)
-    .join(run, run.c.number == run_scrap.c.run)
-    .where(*_in_time, run_scrap.c.how == WEIGHED, run_scrap.c.typed_by == BY_HAND)
-    .where(run.c.station == bindparam("station")),
-    select(run_scrap.c.run)
-    .join(event, event.c.id == run_scrap.c.event)
-    .join(posting, posting.c.id == event.c.posting)
-    .where(*_in_time, run_scrap.c.how == APPORTIONED, run_scrap.c.typed_by == BY_HAND)
-    .where(posting.c.station == bindparam("station")),
-)
-
-
-class Days(NamedTuple):
-    """Production days, both counted in."""
-
-    first: date
-    last: date
-
-    def query(self, plant: Plant) -> dict[str, Any]:
-        """As the statements here take them: texts of days, and microseconds UTC."""
-        after = self.last + timedelta(days=1)
-        return {
-            "first": self.first.isoformat(),
-            "after": after.isoformat(),
-            "since": _begins(plant, self.first),
-            "until": _begins(plant, after),
-        }
-
 
 class Series(NamedTuple):
     """So many weights one after the other all alike, in grams; from one event to another."""
@@ -153,18 +98,17 @@ class Series(NamedTuple):
 
 
 class Figures(NamedTuple):
-    """What is counted of one station: closed runs, those at exactly 0, the longest series, typed scrap.
+    """What is counted of one station: closed runs, those at exactly 0, the longest series of one weight.
 
-    Of `scrap` weights so many were typed `by_hand`, of so many it is `unknown`; bins weighed there count too.
+    `weights` are all that were entered there, `scrap` those of scrap among them, bins too: who typed them.
     """
 
     station: str
     runs: int = 0
     exact: int = 0
     series: Series | None = None
-    scrap: int = 0
-    by_hand: int = 0
-    unknown: int = 0
+    weights: Typed = Typed()
+    scrap: Typed = Typed()
 
 
 def figures(connection: Connection, plant: Plant, days: Days) -> list[Figures]:
@@ -177,10 +121,9 @@ def figures(connection: Connection, plant: Plant, days: Days) -> list[Figures]:
         one = found.get(row.station, Figures(row.station))
         longest = one.series or Series(row.times, row.amount, row.output, row.began, row.ended)
         found[row.station] = one._replace(series=longest)
-    for row in connection.execute(_typed, query):
-        one = found.get(row.station, Figures(row.station))
-        scrap, by_hand, unknown = (int(figure) for figure in (row.scrap, row.by_hand, row.unknown))
-        found[row.station] = one._replace(scrap=scrap, by_hand=by_hand, unknown=unknown)
+    for station, (weights, scrap) in weights_typed(connection, query).items():
+        one = found.get(station, Figures(station))
+        found[station] = one._replace(weights=weights, scrap=scrap)
     return [found[station] for station in sorted(found) if station]
 
 
@@ -205,14 +148,3 @@ def runs_of_series(connection: Connection, plant: Plant, days: Days, one: Figure
         .order_by(_weights.c.run)
     )
     return [str(row.run) for row in connection.execute(query, days.query(plant))]
-
-
-def runs_typed_by_hand(connection: Connection, plant: Plant, days: Days, station: str) -> list[str]:
-    """The runs whose scrap was typed by hand at a station, by itself or with its bin."""
-    rows = connection.execute(_typed_runs, {**days.query(plant), "station": station})
-    return sorted(str(row.run) for row in rows)
-
-
-def _begins(plant: Plant, day: date) -> int:
-    local = datetime.combine(day, time.fromisoformat(plant.day_start), ZoneInfo(plant.zone))
-    return int(local.timestamp()) * MICROSECONDS

@@ -96,3 +96,4 @@ tare = Table(
     info={"layer": "status"},
 )
 Index("ix_tare_carrier", tare.c.carrier, tare.c.since)
+Index("ix_tare_since", tare.c.since)

@@ -6,7 +6,8 @@ by its pace (web/static/field.js). Nobody can tell of a number that another prog
 
 from lotroot.errors import Unreadable
 
-TYPED_BY = ("scale", "hand", "")
+SCALE, HAND = "scale", "hand"
+TYPED_BY = (SCALE, HAND, "")
 
 
 def typed_by(word: str) -> str:

@@ -13,7 +13,10 @@ from lotroot.tracing.words import Moment, Named, Quantity
 
 @dataclass(frozen=True)
 class LotFacts:
-    """A lot as it is known now; `source` is received, before (the system) or empty: made in `run`."""
+    """A lot as it is known now; `source` is received, before (the system) or empty: made in `run`.
+
+    `typed_by`, scale or hand, is who typed its amount where it was told of the lot by itself.
+    """
 
     lot: Named
     kind: str
@@ -27,6 +30,7 @@ class LotFacts:
     station: Named
     born: Moment
     voided: bool
+    typed_by: str = ""
 
 
 @dataclass(frozen=True)

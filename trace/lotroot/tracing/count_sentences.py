@@ -28,7 +28,8 @@ def goods_counted(fact: Any, words: Words, about: str) -> str:
             words.amount_of(found[0].lot, fact.weighed),
             words.amount_of(found[0].lot, found[0].amount),
         )
-        return f"{what} was counted {at}: {amounts[0]} found, {amounts[1]} recorded."
+        typed = words.typed(fact.typed_by)
+        return f"{what} was counted {at}: {amounts[0]} found{typed}, {amounts[1]} recorded."
     return f"{what}{which} was seen {at}."
 
 

@@ -26,7 +26,8 @@ def lot_born(fact: Any, words: Words, _: str) -> str:
     what = f"{words.called(fact.number)}: {words.product(fact.product) or words.kind(fact.kind)}"
     how = {"received": "came in", "before": "was here before the system"}.get(fact.source, "was made")
     run = f" in run {words.called(fact.run)}" if fact.run else ""
-    return f"{what}, {words.amount(fact.amount, fact.unit)}, {fact.how}, {how}{run}."
+    known = f"{fact.how}{words.typed(fact.typed_by) if fact.how == 'weighed' else ''}"
+    return f"{what}, {words.amount(fact.amount, fact.unit)}, {known}, {how}{run}."
 
 
 def links_written(fact: Any, words: Words, about: str) -> str:

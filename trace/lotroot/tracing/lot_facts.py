@@ -33,6 +33,7 @@ def lot_facts(lot: Row[Any], words: Words) -> LotFacts:
         station=words.named(lot.station),
         born=words.moment(lot.born_at),
         voided=bool(lot.voided),
+        typed_by=lot.typed_by if lot.how == "weighed" else "",
     )
 
 

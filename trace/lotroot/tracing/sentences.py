@@ -9,7 +9,7 @@ SENTENCES: dict[str, str] = {
     # genealogy
     "LotGrew": "{amount:of number} more went onto {number:called}{first:items last}.",
     "LotShrunk": "{amount:of number} that had gone onto {number:called} was taken back.",
-    "AmountCorrected": "{number:called} amounts to {amount:of number}, {how}, not {was:of number}.",
+    "AmountCorrected": "{number:called} is {amount:of number}, {how}{typed_by:typed}, not {was:of number}.",
     "ProductCorrected": "{number:called} is {product:product}, not what was recorded before.",
     "LotVoided": "{number:called} was taken back: it never was.",
     "LinksConfirmed": "QA confirmed what {child:called} was made of.",

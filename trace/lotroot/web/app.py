@@ -25,6 +25,7 @@ from lotroot.web import (
     emergency,
     factors,
     figures,
+    figures_typed,
     files,
     find,
     firms,
@@ -116,6 +117,7 @@ GROUPS: tuple[tuple[str, tuple[Any, ...]], ...] = (
             months,
             mass,
             figures,
+            figures_typed,
         ),
     ),
     (

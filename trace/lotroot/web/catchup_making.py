@@ -1,4 +1,7 @@
-"""What does a row of an emergency form record: a run that went on then, what went in, what came out of it?"""
+"""What does a row of an emergency form record: a run that went on then, what went in, what came out of it?
+
+What stands on paper, a hand wrote and a hand typed, whatever the page sees of the key pad's pace.
+"""
 
 import dataclasses
 from typing import Any
@@ -18,6 +21,7 @@ from lotroot.production.opening import OpenRun
 from lotroot.production.runs import find_run, run_at_the_time
 from lotroot.receiving.commands import ReceiveLot
 from lotroot.stock.carriers import find_carrier
+from lotroot.stock.typed import HAND
 from lotroot.web import station_cuts
 from lotroot.web.catchup_row import Begun
 from lotroot.web.frame import when
@@ -202,7 +206,8 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
     if row.scrap:
         weight = scene.typed(text, "g")
         context = row._replace(scrap="").context
-        return Act(ScrapInput(weight, row.scrap, _run(state)), context, happened=row.at)
+        scrap = ScrapInput(weight, row.scrap, _run(state), typed_by=HAND)
+        return Act(scrap, context, happened=row.at)
     if "lane" in state.chosen.asks and not lanes(state):
         return dataclasses.replace(widths(state, text), context=row.context, happened=row.at)
     if not state.asks:
@@ -214,14 +219,15 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
         )
     if state.asks == "cut":
         bundle = bundle_command(state, station_cuts.read(state, text))
-        bundle = dataclasses.replace(bundle, number=row.number, run=_run(state))
+        by = HAND if bundle.weight else ""
+        bundle = dataclasses.replace(bundle, number=row.number, run=_run(state), typed_by=by)
         return Act(bundle, row.after(), happened=row.at)
     figure, gross = net_or_gross(state, text)
     much = scene.typed(figure, state.unit)
     if state.chosen.carrier and not row.carrier:
         choices = {"none": "It stood without one"}
         scene.ask(f"carrier-{much}", f"Which {state.chosen.carrier}? Leave this and scan it first.", choices)
-    command = output_command(state, Typed(much, gross=gross and bool(row.carrier)), row.carrier)
+    command = output_command(state, Typed(much, HAND, gross and bool(row.carrier)), row.carrier)
     command = dataclasses.replace(command, number=row.number, run=_run(state))
     return Act(command, row.after(), happened=row.at)
 
@@ -239,6 +245,7 @@ def _received(scene: Scene, row: Begun, text: str) -> Act:
         how="counted" if kind.unit == "pcs" else "weighed",
         items=much if by_serial else 0,
         amount=0 if by_serial else much,
+        typed_by=HAND,
     )
     return Act(command, row.after(), happened=row.at)
 

@@ -18,6 +18,7 @@ from lotroot.production.runs import find_run
 from lotroot.receiving.commands import CorrectAmount, CorrectReceipt
 from lotroot.receiving.facts import TEXTS
 from lotroot.receiving.receipts import details_of, source_of
+from lotroot.stock.typed import HAND
 from lotroot.voiding.handling import Void
 from lotroot.web import filled
 from lotroot.web.cells import plain
@@ -36,7 +37,7 @@ def amount(connection: Connection, number: str) -> CorrectAmount:
     mass = filled.amount("amount_mass", "g", lot.mass) if filled.words("amount_mass") else 0
     now = filled.amount("amount", lot.unit, lot.amount)
     return CorrectAmount(
-        lot=number, amount=now, why=why, mass=mass, how=filled.words("amount_how") or "weighed"
+        lot=number, amount=now, why=why, mass=mass, how=filled.words("amount_how") or "weighed", typed_by=HAND
     )
 
 
@@ -78,7 +79,7 @@ def output(connection: Connection, number: str) -> CorrectOutput:
     made = output_of(find_run(connection, number), filled.whole("output"))
     lot = find_lot(connection, made.lot)
     mass = filled.amount("output_mass", "g", lot.mass) if filled.words("output_mass") else 0
-    return CorrectOutput(number, made.seq, filled.amount("output_own", lot.unit, made.own), mass)
+    return CorrectOutput(number, made.seq, filled.amount("output_own", lot.unit, made.own), mass, HAND)
 
 
 def loaded(connection: Connection, number: str) -> CorrectInput:

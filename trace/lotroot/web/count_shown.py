@@ -120,7 +120,7 @@ def seen_row(words: Words, row: Row[Any]) -> dict[str, Any]:
         "what": goods,
         "product": product_of(words, row.lot),
         "recorded": words.amount_of(row.lot, row.amount) if row.lot and row.amount else "",
-        "found": words.amount_of(row.lot, row.weighed) if row.weighed else "",
+        "found": f"{words.amount_of(row.lot, row.weighed)}{words.typed(row.typed_by)}" if row.weighed else "",
         "by": words.called(row.person),
         "when": when(words.plant, row.at),
     }

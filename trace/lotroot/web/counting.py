@@ -156,7 +156,7 @@ def _weight(scene: Scene, scanned: Scanned, count: Row[Any] | None) -> Act | Non
             expected="More than 0.",
             next_step="What is not here is simply not scanned; UNDO takes a scan back.",
         )
-    return Act(CountGoods(count.id, last, amount=amount), scene.context)
+    return Act(CountGoods(count.id, last, amount=amount, typed_by=scene.typed_by), scene.context)
 
 
 def _weighable(scene: Scene, last: str) -> bool:

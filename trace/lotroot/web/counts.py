@@ -39,7 +39,7 @@ MOST = 50
 CHOOSE = ("", "Choose")
 FIELDS = (
     "state", "number", "first", "last", "carrier", "product", "unit", "recorded", "found", "recorded_at",
-    "by", "at", "decided", "words",
+    "by", "at", "decided", "words", "typed_by",
 )  # fmt: skip
 """Columns of the file: codes, numbers, base units, RFC 3339."""
 
@@ -197,4 +197,5 @@ def _line_of(words: Words, row: Row[Any], state: str, found: int) -> dict[str, A
         "at": iso(row.at) if row.at else "",
         "decided": DECIDED.get(told.get("choice") or "", ""),
         "words": told.get("words") or "",
+        "typed_by": told.get("typed_by") or "",
     }

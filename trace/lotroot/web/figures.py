@@ -15,14 +15,9 @@ from lotroot.processes.definition import Plant
 from lotroot.production.opening import shift_of
 from lotroot.production.runs import find_run
 from lotroot.reconciliation.balances import known_balance
-from lotroot.reconciliation.figures import (
-    Days,
-    Figures,
-    closed_runs,
-    figures,
-    runs_of_series,
-    runs_typed_by_hand,
-)
+from lotroot.reconciliation.days import Days
+from lotroot.reconciliation.figures import Figures, closed_runs, figures, runs_of_series
+from lotroot.reconciliation.who_typed import runs_typed_by_hand
 from lotroot.tracing.words import Words
 from lotroot.web.answers import FILES, file_url, instead, wanted
 from lotroot.web.cells import Table, column, link
@@ -42,7 +37,7 @@ MOST = 200
 """Runs of a table; the file has all."""
 FIELDS = (
     *("station", "runs", "exact", "same_times", "same_grams", "scrap", "by_hand", "unknown"),
-    *("first_day", "last_day"),
+    *("first_day", "last_day", "weights", "weights_by_hand", "weights_unknown"),
 )
 MEANING = (
     "Nothing here is wrong by itself. A run that adds up to the gram was hardly weighed at both ends; a "
@@ -67,9 +62,9 @@ class Asked(NamedTuple):
 @blueprint.get("/figures")
 def page() -> Response:
     """Of the production days ?first= to ?last=, thirty up to today unless told."""
-    values = _typed_days()
+    values = typed_days()
     try:
-        asked = _asked(values)
+        asked = asked_for(values)
         with desk().house.reading() as connection:
             found, words = figures(connection, asked.plant, asked.days), Words(connection)
     except LotrootError as error:
@@ -83,7 +78,7 @@ def page() -> Response:
 @blueprint.get("/figures/runs")
 def behind() -> Response:
     """The runs behind one figure: ?what= of ?station= (its number)."""
-    what, values = request.args.get("what", ""), _typed_days()
+    what, values = request.args.get("what", ""), typed_days()
     if what not in BEHIND:
         raise Unknown(
             "There is no such figure.",
@@ -91,7 +86,7 @@ def behind() -> Response:
             expected=f"One of: {', '.join(BEHIND)}.",
             next_step="Choose a figure.",
         )
-    asked = _asked(values)
+    asked = asked_for(values)
     station = request.args.get("station", "")
     with desk().house.reading() as connection:
         code_of(connection, station, "station")
@@ -105,7 +100,7 @@ def behind() -> Response:
     columns = [column(label, key) for key, label in names.items()]
     note = f"And {len(runs) - MOST} more; the file has all." if len(runs) > MOST else ""
     table = Table(f"{BEHIND[what]}: {words.called(station)}", columns, rows, "No run stands behind it.", note)
-    more: dict[str, Any] = {"tables": [table], "file_url": file_url, "back": _address("figures.page", asked)}
+    more: dict[str, Any] = {"tables": [table], "file_url": file_url, "back": address("figures.page", asked)}
     return make_response(render_template("figures.html", **frame(**values, **more)))
 
 
@@ -132,7 +127,8 @@ def _run(connection: Connection, number: str, words: Words) -> dict[str, Any]:
     }
 
 
-def _typed_days() -> dict[str, Any]:
+def typed_days() -> dict[str, Any]:
+    """The days as they were typed, for whoever answers for these figures. Raises NotAllowed."""
     found = signed_in()
     if not found.may(SettleQuestion):
         raise NotAllowed(
@@ -155,7 +151,8 @@ def _back(last: str) -> str:
         return last
 
 
-def _asked(values: dict[str, Any]) -> Asked:
+def asked_for(values: dict[str, Any]) -> Asked:
+    """The plant in force and the days. Raises Unknown, Unreadable."""
     plant = signed_in().plant
     if plant is None:
         raise Unknown("No plant is set up here yet.", next_step="Set it up first.")
@@ -186,8 +183,11 @@ def _table(found: Sequence[Figures], asked: Asked, words: Words) -> Table:
         column("Runs closed", "runs", ""),
         column("At exactly zero", "exact", ""),
         column("Most weights alike in a row", "same", ""),
-        column("Scrap weights", "scrap", ""),
-        column("Of them by hand", "by_hand", ""),
+        column("Weights entered", "weights", ""),
+        column("By hand", "weights_by_hand", ""),
+        column("Not known how", "weights_unknown", ""),
+        column("Of scrap", "scrap", ""),
+        column("By hand", "by_hand", ""),
         column("Not known how", "unknown", ""),
     ]
     return Table("By station", columns, rows, "Nothing was closed, weighed or thrown away in these days.")
@@ -200,19 +200,34 @@ def _row(one: Figures, asked: Asked, words: Words) -> dict[str, Any]:
         "runs": _opens(one.runs, CLOSED, one, asked),
         "exact": _opens(one.exact, EXACT, one, asked),
         "same": _opens(series, SAME, one, asked),
-        "scrap": str(one.scrap) if one.scrap else "",
-        "by_hand": _opens(one.by_hand, SCRAP, one, asked),
-        "unknown": str(one.unknown) if one.unknown else "",
+        "weights": _figure(one.weights.weights),
+        "weights_by_hand": _by_hand(one, asked),
+        "weights_unknown": _figure(one.weights.unknown),
+        "scrap": _figure(one.scrap.weights),
+        "by_hand": _opens(one.scrap.by_hand, SCRAP, one, asked),
+        "unknown": _figure(one.scrap.unknown),
     }
 
 
 def _opens(figure: int | str, what: str, one: Figures, asked: Asked) -> Markup | str:
     """A figure that leads to the runs behind it; nothing for none."""
-    address = _address("figures.behind", asked, what=what, station=one.station)
-    return Markup('<a href="{}">{}</a>').format(address, figure) if figure else ""
+    to = address("figures.behind", asked, what=what, station=one.station)
+    return Markup('<a href="{}">{}</a>').format(to, figure) if figure else ""
 
 
-def _address(endpoint: str, asked: Asked, **more: Any) -> str:
+def _figure(number: int) -> str:
+    return str(number) if number else ""
+
+
+def _by_hand(one: Figures, asked: Asked) -> Markup | str:
+    """How many weights were typed by hand, leading to each of them; nothing for none."""
+    to = address("figures_typed.page", asked, station=one.station)
+    figure = one.weights.by_hand
+    return Markup('<a href="{}">{}</a>').format(to, figure) if figure else ""
+
+
+def address(endpoint: str, asked: Asked, **more: Any) -> str:
+    """A page of the same days."""
     days: dict[str, Any] = {"first": asked.days.first.isoformat(), "last": asked.days.last.isoformat()}
     return url_for(endpoint, **more, **days)
 
@@ -230,9 +245,12 @@ def _plain(one: Figures, asked: Asked, words: Words) -> dict[str, Any]:
         "exact": one.exact,
         "same_times": one.series.times if one.series else 0,
         "same_grams": one.series.amount if one.series else 0,
-        "scrap": one.scrap,
-        "by_hand": one.by_hand,
-        "unknown": one.unknown,
+        "scrap": one.scrap.weights,
+        "by_hand": one.scrap.by_hand,
+        "unknown": one.scrap.unknown,
         "first_day": asked.days.first.isoformat(),
         "last_day": asked.days.last.isoformat(),
+        "weights": one.weights.weights,
+        "weights_by_hand": one.weights.by_hand,
+        "weights_unknown": one.weights.unknown,
     }

@@ -54,7 +54,7 @@ def values_of(connection: Connection, found: Who, told: Story) -> dict[str, Any]
         **lineage,
         **_acts(found, told, lineage["goods"]),
         "tags": _tags(told),
-        "facts": _facts(told) + emergency_pairs(connection, told.number.number),
+        "facts": _facts(told, words) + emergency_pairs(connection, told.number.number),
         "source": _source(connection, told),
         "pictures": _pictures(connection, told),
         "cautions": cautions.sentences(_cautions(connection, told)),
@@ -194,7 +194,7 @@ def _tags(told: Story) -> list[tuple[str, str]]:
     return found + ([("used up", "plain")] if gone else [("shipped", "plain")] if left else [])
 
 
-def _facts(told: Story) -> Pairs:
+def _facts(told: Story, words: Words) -> Pairs:
     lot = told.lot
     known = [f"{value} ({scheme})" for scheme, value in told.aliases if scheme != SUPPLIER]
     if lot is None:
@@ -202,10 +202,11 @@ def _facts(told: Story) -> Pairs:
     whole = "The whole lot" if told.kind == "item" else "Amount"
     untold = told.source is not None and told.source.product_due
     unweighed = told.source is not None and told.source.due and not lot.amount.amount
+    known_by = f"{lot.how}{words.typed(lot.typed_by)}"
     pairs: Pairs = [
         ("Kind", "" if untold else lot.kind),
         ("Product", "" if untold else lot.product),
-        (whole, "" if unweighed else f"{lot.amount.shown}, {lot.how}"),
+        (whole, "" if unweighed else f"{lot.amount.shown}, {known_by}"),
         ("Mass", lot.mass.shown if lot.mass else ""),
         ("Items", str(lot.items) if lot.items else ""),
         ("Cut list", told.cuts),

@@ -13,6 +13,7 @@ from lotroot.ledger.book import keep_file
 from lotroot.plant.adopted import number_of
 from lotroot.receiving.commands import CompleteReceipt, OpenStock, ReceiveLot
 from lotroot.receiving.receipts import details_due
+from lotroot.stock.typed import HAND
 from lotroot.web.acting import Errors, errors_of, record
 from lotroot.web.coming import products, suppliers
 from lotroot.web.desk import desk
@@ -116,7 +117,7 @@ def _amounts(product: str) -> dict[str, Any]:
     with desk().house.reading() as connection:
         scene = Scene(connection, plant, "", "", None, desk().now())
         if ours:
-            found["amount"] = scene.typed(ours, unit)
+            found |= {"amount": scene.typed(ours, unit), "typed_by": HAND}
         if theirs:
             found["mass_theirs"] = scene.typed(theirs, "g")
     return found

@@ -171,7 +171,7 @@ def _typed(scene: Scene, text: str, context: Tagged) -> Act | Say:
             return tag_read.read_part(scene, text, context, name)
     coming = _coming(scene, context)
     if coming.kind.axis == "serial":
-        return _received(context, items=scene.typed(text, "pcs"))
+        return _received(context, items=scene.typed(text, "pcs"), typed_by=scene.typed_by)
     expected = coming.theirs
     if not expected and coming.kind.unit == "g":
         expected = usual_mass(scene.connection, coming.product.code)
@@ -180,7 +180,7 @@ def _typed(scene: Scene, text: str, context: Tagged) -> Act | Say:
         name = _which(scene, text, f"Our own: {scene.amount(amount, coming.kind.unit)}")
         if name != "ours":
             return tag_read.read_part(scene, text, dict(scene.context), name)
-    return _received(context, amount=amount)
+    return _received(context, amount=amount, typed_by=scene.typed_by)
 
 
 def _which(scene: Scene, text: str, ours: str) -> str:
