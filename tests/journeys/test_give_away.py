@@ -68,11 +68,16 @@ def test_where_none_was_weighed_the_page_says_nothing(either: Shop) -> None:
     assert told(either, run) == ""
 
 
-BOX = 'kind = "boxed_nails"\nsize = "2.5 x 50"'
+CARTON = "tare_g = 460\n"
+
+
+def carton(weighs: str) -> str:
+    """The plant's text where every carton weighs otherwise, or nobody knows what."""
+    return plants.demo_text().replace(CARTON, f"{weighs}\n")
 
 
 def test_a_box_on_the_scale_with_its_carton_keeps_gross_and_tare(database_url: str) -> None:
-    house = a_house(database_url, plants.demo_text().replace(BOX, f"{BOX}\ntare_g = 450"))
+    house = a_house(database_url, carton("tare_g = 450"))
     shop = Shop(house)
     shop.in_the_hopper()
     answer = shop.at("packing", MakeOutput(gross=25_560))
@@ -97,8 +102,7 @@ def test_a_box_on_the_scale_with_its_carton_keeps_gross_and_tare(database_url: s
 def test_a_gross_weight_that_tells_no_net_is_refused(
     tmp_path: Path, tare: str, made: MakeOutput, said: str
 ) -> None:
-    more = f"\ntare_g = {tare}" if tare else ""
-    shop = Shop(a_house(tmp_path, plants.demo_text().replace(BOX, BOX + more)))
+    shop = Shop(a_house(tmp_path, carton(f"tare_g = {tare}" if tare else "")))
     shop.in_the_hopper()
     with pytest.raises(LotrootError) as refused:
         shop.at("packing", made)

@@ -56,6 +56,11 @@ REFUSALS = {
         'letter = "U"',
         ("kind.stripper", "letter", "'U'", "one of C, S, R, G, N, F, L, K"),
     ),
+    "one of many weighed where nothing is counted": (
+        'place = "rack"\n',
+        'place = "rack"\nweighs_items = true\n',
+        ("station.draw_1", "weighs_items", "true", "a scale, and items of a kind in g that are counted here"),
+    ),
     "a decimal without quotes": (
         'low = "2.45"',
         "low = 2.45",

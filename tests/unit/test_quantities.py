@@ -11,6 +11,7 @@ from lotroot.quantities import (
     share_out,
     show_amount,
     split_cumulative,
+    unit_typed,
 )
 
 
@@ -226,6 +227,11 @@ def test_a_column_has_the_same_decimals_all_down() -> None:
 def test_units_that_do_not_belong_together_are_refused(unit: str, display: str) -> None:
     with pytest.raises(Unreadable):
         show_amount(1, unit, display)
+
+
+def test_a_unit_typed_along_is_told_under_its_own_name() -> None:
+    typed = ("25.5 kg", "25.5kgs", "12 LB", "3 m³", "12", "25.5 stone", "kg", "", "NaN", "1e3")
+    assert [unit_typed(text) for text in typed] == ["kg", "kg", "lb", "m3", "", "", "kg", "", "", ""]
 
 
 def test_each_unit_names_its_base() -> None:

@@ -220,6 +220,14 @@ def _asked(
     )
 
 
+def unit_typed(text: str) -> str:
+    """The unit typed along with a figure, under the name it has here; empty for none, and for no unit."""
+    found = _WITH_UNIT.fullmatch(text.strip()[: _LONGEST + 1])
+    typed = found[2].lower() if found is not None else ""
+    name = _SPELLINGS.get(typed, typed)
+    return name if name in UNITS else ""
+
+
 def _figure_and_unit(text: str, unit: str) -> tuple[str, str]:
     """The figure as typed and the name of its unit, `unit` where none was typed."""
     core = text.strip()

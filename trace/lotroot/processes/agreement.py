@@ -151,6 +151,7 @@ def _check_station(plant: Plant, station: Station) -> None:
         _known(place, "vessel", [station.vessel], plant.vessels)
     if station.scale is not None:
         _known(place, "scale", [station.scale], plant.instruments)
+    _check_weighs_items(plant, place, station)
     payoffs = [payoff.code for payoff in station.payoffs]
     for process in (plant.processes[code] for code in station.processes):
         if process.vessel is not None and station.vessel is None:
@@ -158,6 +159,16 @@ def _check_station(plant: Plant, station: Station) -> None:
         _known(place, "resources", process.uses, station.resources)
         for role in process.inputs:
             _known(f"process.{process.code}.input.{role.role}", "payoffs", role.payoffs, payoffs)
+
+
+def _check_weighs_items(plant: Plant, place: str, station: Station) -> None:
+    """One of many is weighed where a scale stands by, and what is counted is sold by its weight."""
+    if not station.weighs_items:
+        return
+    outputs = [one for code in station.processes for one in plant.processes[code].outputs]
+    counted = [one for one in outputs if one.as_ == "item" and "count" in one.asks and not one.carrier]
+    if station.scale is None or not any(plant.kind(one.kind).unit == "g" for one in counted):
+        raise _wrong(place, "weighs_items", "true", "a scale, and items of a kind in g that are counted here")
 
 
 def _check_dies(plant: Plant, resource: Resource) -> None:

@@ -184,6 +184,7 @@ def read_station(code: str, table: Table) -> Station:
         scale=table.text("scale", "") or None,
         resources=table.codes("resources"),
         reads=table.choice("reads", ("net", "gross"), "net"),
+        weighs_items=table.flag("weighs_items", False),
         counter=table.maybe_choice("counter", ("mm", "m", "ft", "pcs")),
         counter_starts_anew=table.flag("counter_starts_anew", False),
     )

@@ -129,7 +129,8 @@ class Station:
 
     `processes` are codes, the first the usual one; `place` is where its outputs stand; `resources` the
     kinds of resource a run here names; `printer`, `vessel` and `scale` (an instrument) codes or None. `reads`
-    says whether a weight typed here for what goes into a carrier is `net` or `gross`. `counter` is the unit
+    says whether a weight typed here for what goes into a carrier, or of one item, is `net` or `gross`.
+    `weighs_items`: items that are counted here may be weighed one by one as well. `counter` is the unit
     its counter counts in (mm, m, ft, pcs), None where nothing can be made of it; it runs on, or starts anew
     for each output.
     """
@@ -144,6 +145,7 @@ class Station:
     scale: str | None
     resources: tuple[str, ...]
     reads: str
+    weighs_items: bool
     counter: str | None
     counter_starts_anew: bool
 

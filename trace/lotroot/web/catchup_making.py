@@ -28,7 +28,7 @@ from lotroot.web.frame import when
 from lotroot.web.scene import Act, Say, Scene
 from lotroot.web.station_making import bundle_command, output_command, widths
 from lotroot.web.station_state import State, lanes, payoff_name, products_of
-from lotroot.web.station_weighing import Typed, net_or_gross
+from lotroot.web.station_weighing import Typed, net_or_gross, one_weighed
 from lotroot.web.wording import spot_name
 
 
@@ -222,12 +222,20 @@ def amount(scene: Scene, row: Begun, text: str) -> Act:
         by = HAND if bundle.weight else ""
         bundle = dataclasses.replace(bundle, number=row.number, run=_run(state), typed_by=by)
         return Act(bundle, row.after(), happened=row.at)
+    typed = one_weighed(state, text, HAND)
+    if typed is not None:
+        return _made(state, row, typed)
     figure, gross = net_or_gross(state, text)
     much = scene.typed(figure, state.unit)
     if state.chosen.carrier and not row.carrier:
         choices = {"none": "It stood without one"}
         scene.ask(f"carrier-{much}", f"Which {state.chosen.carrier}? Leave this and scan it first.", choices)
-    command = output_command(state, Typed(much, HAND, gross and bool(row.carrier)), row.carrier)
+    return _made(state, row, Typed(much, HAND, gross and bool(row.carrier)))
+
+
+def _made(state: State, row: Begun, typed: Typed) -> Act:
+    """So much came out under the label of the row, which ends it."""
+    command = output_command(state, typed, row.carrier)
     command = dataclasses.replace(command, number=row.number, run=_run(state))
     return Act(command, row.after(), happened=row.at)
 

@@ -8,6 +8,7 @@ from lotroot.identity.showing import shown
 from lotroot.processes.naming import inside
 from lotroot.production.amounts import MOST
 from lotroot.production.cut_lists import length_of, pieces_of
+from lotroot.production.facts import WEIGHED
 from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import MarkRun, ScrapInput
@@ -16,7 +17,17 @@ from lotroot.web import station_cuts
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_cuts import CutList
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
-from lotroot.web.station_weighing import Typed, beside_counter, net, net_or_gross, reads_gross, waits
+from lotroot.web.station_weighing import (
+    Typed,
+    beside_counter,
+    net,
+    net_or_gross,
+    one_weighed,
+    reads_gross,
+    waits,
+    weighs_items,
+    weighs_words,
+)
 from lotroot.web.wording import spot_name
 
 LOOKS_TYPED = re.compile("[+\u2212-]?[0-9.,]|(?:nan|inf|infinity)$", re.IGNORECASE)
@@ -104,16 +115,34 @@ def _output(state: State, text: str) -> Act | Say:
         )
     if state.asks == "cut":
         return bundle(state, station_cuts.read(state, text))
-    figure, counter = beside_counter(state, text)
-    figure, gross = net_or_gross(state, figure)
-    amount = _read(state, state.chosen.name, figure, state.unit, expected(state))
-    if amount == 0:
+    given = typed_here(state, text)
+    if given.amount == 0:
         raise _unfit(state.chosen.name, text, "Nothing was made.", "More than zero.")
-    given = Typed(amount, state.scene.typed_by, gross, counter)
     carrier = str(state.scene.context.get("carrier", ""))
     if state.chosen.carrier and not carrier:
         return _scan_carrier(state, given)
     return make(state, given, carrier)
+
+
+def typed_here(state: State, text: str) -> Typed:
+    """The number with all that is said of it; where items are counted, what one of them weighs."""
+    one = one_weighed(state, text, state.scene.typed_by)
+    if one is not None:
+        return one
+    figure, counter = beside_counter(state, text)
+    figure, gross = net_or_gross(state, figure)
+    return Typed(_amount(state, figure), state.scene.typed_by, gross, counter)
+
+
+def _amount(state: State, text: str) -> int:
+    """In base units; where items are counted and weighed, what is no count hears how a weight is typed."""
+    try:
+        return _read(state, state.chosen.name, text, state.unit, expected(state))
+    except Unreadable as error:
+        if weighs_items(state):
+            error.expected = f"How many, or the {weighs_words(state)}."
+            error.next_step = "Type a whole number, or a weight with its unit."
+        raise
 
 
 def bundle(state: State, cut: CutList) -> Act:
@@ -169,7 +198,7 @@ def make(state: State, given: Typed, carrier: str = "") -> Act:
 
 def output_command(state: State, typed: Typed, carrier: str) -> MakeOutput:
     """What records so much of the chosen output."""
-    one_by_one = state.chosen.as_ == "item" and state.asks == "weight"
+    one_by_one = state.chosen.as_ == "item" and (typed.of_one or state.asks == "weight")
     asked = "gross" if typed.gross else state.asks
     given = {} if one_by_one and not typed.gross else {asked: typed.amount}
     lane = next_lane(state) if "lane" in state.chosen.asks else None
@@ -230,11 +259,12 @@ def same_again(state: State) -> Act:
             expected="One to repeat.",
             next_step="Type the number.",
         )
-    if state.asks not in ("count", "length"):
+    weighed = weighs_items(state) and made[-1].basis == WEIGHED
+    if weighed or state.asks not in ("count", "length"):
         raise Refused(
             "A weight is read off the scale each time.",
             expected="The number on the scale.",
-            next_step="Type it.",
+            next_step="Weigh the next one, or type how many." if weighed else "Type it.",
         )
     return make(state, Typed(expected(state) or 0))
 

@@ -5,7 +5,7 @@ from lotroot.processes.definition import Output
 from lotroot.processes.naming import inside
 from lotroot.web import station_bins, station_cuts
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
-from lotroot.web.station_weighing import reads_gross, tare_words
+from lotroot.web.station_weighing import reads_gross, tare_words, weighs_items, weighs_words
 
 _WORDS = {"weight": "Weigh", "count": "Count", "length": "Measure", "volume": "Measure"}
 
@@ -81,7 +81,8 @@ def _number(state: State) -> str:
     if state.asks == "cut":
         return station_cuts.next_step(state)
     if output.as_ == "item" and state.asks == "count":
-        return f"Type how many {_packages(state)}"
+        also = f", or the {weighs_words(state)}" if weighs_items(state) else ""
+        return f"Type how many {_packages(state)}{also}"
     unit = _unit(state, state.unit)
     if state.asks == "volume":
         return f"{output.name}: type the volume in {unit}"

@@ -4,8 +4,11 @@ import re
 from typing import Any, NamedTuple
 
 from lotroot.errors import Unreadable
+from lotroot.processes.definition import Product
+from lotroot.quantities import base_of, unit_typed
 from lotroot.stock.carriers import find_carrier
 from lotroot.stock.tares import Tare, tare_at
+from lotroot.stock.typed import SCALE
 from lotroot.web.frame import local
 from lotroot.web.station_state import State
 from lotroot.web.wording import spot_name
@@ -19,13 +22,15 @@ WAITING = ("amount", "typed_by", "gross", "counter")
 class Typed(NamedTuple):
     """An amount in base units, who typed it (scale, hand or nothing), and whether its carrier is in it.
 
-    `counter` is what the machine's counter says beside it, None where nothing was said.
+    `counter` is what the machine's counter says beside it, None where nothing was said. `of_one`: it is what
+    one item weighs, where items are counted.
     """
 
     amount: int
     typed_by: str = ""
     gross: bool = False
     counter: int | None = None
+    of_one: bool = False
 
     def waiting(self) -> dict[str, Any]:
         """As it waits in the page's context for what it was weighed in."""
@@ -73,6 +78,45 @@ def net_or_gross(state: State, text: str) -> tuple[str, bool]:
     return found[1], found[2].lower() == "gross"
 
 
+def weighs_items(state: State) -> bool:
+    """Whether what is typed here may be the weight of one item, though items are counted."""
+    chosen, by_weight = state.chosen, state.plant.kinds[state.chosen.kind].unit == "g"
+    counted = chosen.as_ == "item" and state.asks == "count" and chosen.carrier is None
+    return state.station.weighs_items and counted and by_weight
+
+
+def one_weighed(state: State, text: str, by: str) -> Typed | None:
+    """What one item weighs: a number with a unit of mass, or off the scale. None for a count of items.
+
+    Gross where the station reads gross, unless the text says which. Raises Unreadable or a Question.
+    """
+    if not weighs_items(state):
+        return None
+    said = _SAYS_WHICH.fullmatch(text.strip())
+    figure = said[1] if said else text
+    unit = unit_typed(figure)
+    mass = bool(said) or (by == SCALE if not unit else base_of(unit) == "g")
+    if not mass:
+        return None
+    gross = said[2].lower() == "gross" if said else state.station.reads == "gross"
+    return Typed(state.scene.typed(figure, "g", usual_of_one(state)), by, gross, of_one=True)
+
+
+def usual_of_one(state: State) -> int:
+    """What the scale shows under one item of its nominal weight, in grams; 0 where nobody knows."""
+    product = state.product
+    nominal = product.item_amount if product is not None else None
+    tare = product.tare_g if product is not None and state.station.reads == "gross" else 0
+    return nominal + (tare or 0) if nominal else 0
+
+
+def weighs_words(state: State) -> str:
+    """How one item's weight is typed here: its gross weight, such as 25.45 kg."""
+    usual = usual_of_one(state)
+    such = f", such as {state.scene.amount(usual, 'g')}" if usual else f", {state.plant.units.get('g', 'g')}"
+    return f"{'gross' if state.station.reads == 'gross' else 'net'} weight of one{such}"
+
+
 def beside_counter(state: State, text: str) -> tuple[str, int | None]:
     """The text without what it says of the counter: “480 at 12450”, where the station has one."""
     found = _WITH_COUNTER.fullmatch(text.strip()) if state.station.counter else None
@@ -88,9 +132,18 @@ def tare_words(state: State, number: str) -> str:
 
 
 def net(state: State, given: Typed, carrier: str) -> int:
-    """What comes out where the carrier held nothing before."""
+    """What comes out where the carrier held nothing before, as the output's stream counts it."""
+    if state.chosen.as_ == "item" and state.product is not None:
+        return _net_of_items(state, state.product, given)
     tare = _tare(state, carrier) if given.gross and carrier else None
     return given.amount - (tare.grams if tare else 0)
+
+
+def _net_of_items(state: State, product: Product, given: Typed) -> int:
+    if given.of_one or state.asks == "weight":
+        return given.amount - ((product.tare_g or 0) if given.gross else 0)
+    by_weight = state.plant.kinds[state.chosen.kind].unit == "g"
+    return given.amount * (product.item_amount or 1) if by_weight else given.amount
 
 
 def _tare(state: State, number: str) -> Tare | None:
