@@ -85,7 +85,7 @@ def weigh_bin(work: Work, command: WeighBin) -> Answer:
     before = [row.at for row in weighings_of(work.connection, command.bin)]
     row = thing_or_none(work.connection, command.bin)
     numbered = row.since if row is not None else 0
-    since = max([numbered, *(at for at in before if at <= work.happened)])
+    since = max([min(numbered, work.happened), *(at for at in before if at <= work.happened)])
     filled = _Filled(command.bin, found, reason, net, tare, Time(since, work.happened), by)
     if any(at > work.happened for at in before):
         said = "was weighed later too, and that scrap was shared out without this: correct that weighing."

@@ -14,14 +14,17 @@ from lotroot.identity import Command, ItemNumber, Number, is_carrier, is_lot, is
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import thing_or_none
 from lotroot.production.marking import CloseRun
+from lotroot.web import catchup_bins as bins
 from lotroot.web import catchup_making as making
 from lotroot.web import catchup_row as row
 from lotroot.web.catchup_row import Begun
 from lotroot.web.catchup_shown import show
+from lotroot.web.desk import desk
 from lotroot.web.frame import signed_in, who
 from lotroot.web.paper_time import paper_time
 from lotroot.web.scans import scan_frame
 from lotroot.web.scene import Act, Page, Say, Scanned, Scene
+from lotroot.web.station_bins import buttons
 from lotroot.web.station_making import LOOKS_TYPED
 
 blueprint = Blueprint("catchup", __name__)
@@ -30,7 +33,7 @@ NAV = (("Catch up", "catchup.page"),)
 HELP = (
     "One row at a time: scan its label, type its time (0230, or 28 0230), scan what went in if it was "
     "another, type how much. SCRAP: a weight of scrap. NEXT: leave this row. DONE: the run ended at the "
-    "time of the row."
+    "time of the row. A scrap bin that was weighed: its label, when it was emptied, what the scale showed."
 )
 
 
@@ -40,7 +43,16 @@ def page() -> Response:
     signed_in()
     if who().at is None:
         return make_response(redirect("/signin", 303))
-    return make_response(render_template("catchup.html", **scan_frame(PAGE)))
+    return make_response(render_template("catchup.html", **scan_frame(PAGE, bins=_bins())))
+
+
+def _bins() -> list[dict[str, Any]]:
+    """The bins of the station whose form is entered, as its own page shows them."""
+    found = who()
+    if found.plant is None or found.at is None:
+        return []
+    with desk().house.reading() as connection:
+        return buttons(Scene(connection, found.plant, "", "", found.at, desk().now()))
 
 
 def meaning(scene: Scene, scanned: Scanned) -> Act | Say | None:
@@ -66,6 +78,8 @@ def _number(scene: Scene, begun: Begun, value: Number | ItemNumber) -> Act | Say
     """A label begins a row; what was made before, or is on a label that is used, goes into this one."""
     if isinstance(value, Number) and is_lot(value) and not begun.takes(scene, str(value)):
         return row.begin(scene, begun, value)
+    if isinstance(value, Number) and is_thing(value) and (bin_said := bins.begin(scene, begun, value)):
+        return bin_said
     if isinstance(value, ItemNumber) or is_lot(value):
         return making.goes_in(scene, begun.timed(), row.on_goods(scene, str(value)))
     if is_carrier(value):
@@ -77,11 +91,13 @@ def _number(scene: Scene, begun: Begun, value: Number | ItemNumber) -> Act | Say
 
 
 def _typed(scene: Scene, begun: Begun, text: str) -> Act | Say:
+    if begun.bin:
+        return bins.typed(scene, begun, text)
     if not begun.number:
         raise Refused(
             "No row is begun.",
             value=text,
-            expected="The label of a row.",
+            expected="The label of a row, or of a bin of scrap.",
             next_step="Scan the bars at the head of the row first.",
         )
     if begun.at:
@@ -90,14 +106,16 @@ def _typed(scene: Scene, begun: Begun, text: str) -> Act | Say:
     return making.at_time(scene, begun._replace(at=at), row.day_and_time(scene, at))
 
 
-def _next(_scene: Scene, begun: Begun) -> Say:
-    if not begun.number:
+def _next(scene: Scene, begun: Begun) -> Say:
+    if not begun.begun:
         raise Refused("No row is begun.", word="already", next_step="Scan the label of a row.")
-    return Say(f"{shown(begun.number)} is left for later.", word="Then", context=begun.after())
+    return Say(f"{begun.called(scene)} is left for later.", word="Then", context=begun.after())
 
 
 def _undo(scene: Scene, begun: Begun) -> Say | None:
     """UNDO takes back a part of the row, or forgets it; what a label is on already is put right instead."""
+    if begun.bin:
+        return bins.undo(begun)
     if begun.at and begun.bare and row.was_of_row(scene, begun):
         return None
     if begun.number and begun.at and begun.bare:

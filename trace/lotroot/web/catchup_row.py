@@ -14,6 +14,8 @@ from lotroot.reserved import DESTROYED, range_of, spent_label, stands_for
 from lotroot.web.emergency_words import keeper_words
 from lotroot.web.frame import local, when
 from lotroot.web.scene import Context, Say, Scene
+from lotroot.web.station_bins import bin_of
+from lotroot.web.wording import spot_name
 
 PARTS = ("OpenRun", "LoadInput", "ScrapInput", "ChangeTool", "MarkRun")
 """What a row records before its amount; UNDO takes it back."""
@@ -23,7 +25,8 @@ UNDONE_BY_CORRECTING = ("MakeOutput", "ReceiveLot")
 class Begun(NamedTuple):
     """What is known of the row: its label, its time (us UTC), and what was scanned for its amount.
 
-    `last` is the time of the row before. Empty and 0 for what is not known yet.
+    `last` is the time of the row before. Empty and 0 for what is not known yet. A `bin` that was weighed has
+    no label of a row; `scrap` is then why it is scrap.
     """
 
     number: str = ""
@@ -32,6 +35,7 @@ class Begun(NamedTuple):
     payoff: str = ""
     of: str = ""
     scrap: str = ""
+    bin: str = ""
     last: int = 0
 
     @property
@@ -43,6 +47,15 @@ class Begun(NamedTuple):
     def bare(self) -> bool:
         """Whether nothing was scanned after label and time."""
         return not (self.carrier or self.payoff or self.of or self.scrap)
+
+    @property
+    def begun(self) -> bool:
+        """Whether there is anything in hand: a row, or a bin."""
+        return bool(self.number or self.bin)
+
+    def called(self, scene: Scene) -> str:
+        """What is in hand, by its number or name."""
+        return spot_name(scene.connection, scene.plant, self.bin) if self.bin else shown(self.number)
 
     def plain(self) -> "Begun":
         """Label and time alone."""
@@ -93,7 +106,9 @@ def begun(scene: Scene) -> Begun:
         value = scene.context.get(name, usual)
         fits = type(value) is type(usual) and (isinstance(value, str) or 0 <= value <= scene.now)
         kept[name] = value if fits else usual
-    return Begun(**kept)
+    row = Begun(**kept)
+    row = row if row.scrap in scene.plant.reasons else row._replace(scrap="")
+    return row if row.scrap and bin_of(scene, row.bin) else row._replace(bin="")
 
 
 def on_goods(scene: Scene, number: str) -> str:
@@ -109,7 +124,7 @@ def begin(scene: Scene, row: Begun, value: Number) -> Say:
     _refuse_entered(scene, value)
     _refuse_spent(scene, value)
     _refuse_foreign(scene, value)
-    left = f" {shown(row.number)} is left for later." if row.number else ""
+    left = f" {row.called(scene)} is left for later." if row.begun else ""
     fresh = Begun(number, last=row.at or row.last)
     return Say(f"{value.shown}.{left}", word="Then", detail=_then(fresh), context=fresh.context)
 

@@ -7,6 +7,7 @@ from flask import render_template
 from lotroot.errors import LotrootError
 from lotroot.identity.showing import shown
 from lotroot.pads.listing import OUT, USED, PadGiven, PadLabel, pads_given
+from lotroot.web import catchup_bins as bins
 from lotroot.web.catchup_making import state_at
 from lotroot.web.catchup_row import Begun, begun, day_and_time
 from lotroot.web.cells import link
@@ -31,6 +32,8 @@ def show(scene: Scene) -> Shown:
 
 
 def _next(scene: Scene, row: Begun) -> str:
+    if row.bin:
+        return f"{row.called(scene)}: {bins.then(scene, row)}"
     if not row.number:
         return "Scan the label of a row"
     if not row.at:
@@ -43,8 +46,11 @@ def _next(scene: Scene, row: Begun) -> str:
 
 
 def _facts(scene: Scene, row: Begun) -> list[tuple[str, Any]]:
-    if not row.number:
+    if not row.begun:
         return []
+    if row.bin:
+        time = day_and_time(scene, row.at) if row.at else "not told yet"
+        return [("Bin", row.called(scene)), ("Why", scene.plant.reason(row.scrap).words), ("Emptied", time)]
     facts: list[tuple[str, Any]] = [
         ("Row", shown(row.number)),
         ("Time", day_and_time(scene, row.at) if row.at else "not told yet"),

@@ -39,7 +39,7 @@ def next_step(scene: Scene) -> str:
     found = bin_of(scene, str(scene.context.get("bin", "")))
     if scene.context.get("do") != WEIGHS or found is None:
         return ""
-    return f"{found.name}: type {_shows(found)}, {scene.plant.units.get('g', 'g')}"
+    return f"{found.name}: type {shows(found)}, {scene.plant.units.get('g', 'g')}"
 
 
 def buttons(scene: Scene) -> list[dict[str, Any]]:
@@ -50,18 +50,24 @@ def buttons(scene: Scene) -> list[dict[str, Any]]:
     return [{"name": one.name, "number": number_of(scene.connection, "bin", one.code)} for one in mine]
 
 
-def _shows(found: Bin) -> str:
+def shows(found: Bin) -> str:
+    """What is typed of a bin: gross where its own weight is known."""
     return "what the scale shows with the bin on it" if found.tare_g else "the weight of the scrap"
 
 
+def reason_of(scene: Scene, found: Bin) -> str:
+    """Why it is scrap: what the bin is for, else what is answered."""
+    if found.reason is not None:
+        return found.reason
+    choices = {one.code: one.words for one in scene.plant.reasons_of("scrap")}
+    return scene.ask("scrap", f"{found.name}: why is it scrap?", choices)
+
+
 def _on_the_scale(scene: Scene, number: str, found: Bin) -> Say:
-    reason = found.reason
-    if reason is None:
-        choices = {one.code: one.words for one in scene.plant.reasons_of("scrap")}
-        reason = scene.ask("scrap", f"{found.name}: why is it scrap?", choices)
+    reason = reason_of(scene, found)
     words = scene.plant.reason(reason).words
     tare = f" The bin's own {scene.amount(found.tare_g, 'g')} are taken off." if found.tare_g else ""
-    said = f"{found.name}, {words}. Type {_shows(found)}."
+    said = f"{found.name}, {words}. Type {shows(found)}."
     context = {"do": WEIGHS, "bin": number, "reason": reason}
     return Say(said, word="Then", detail=f"Weigh it as it is emptied.{tare}", context=context)
 
