@@ -8,6 +8,7 @@ from typing import Any
 
 import plants
 import pytest
+from cut_plants import cut_text
 from floor_work import at, lay, ok, plain, run_at
 from goods_by_hand import by_hand
 from houses import House, a_house
@@ -34,26 +35,6 @@ from terminals import Terminal, web
 
 TWO = "24x3.6 12x2.4"
 BOTH = "24 x 3.6 m, 12 x 2.4 m; 115.2 m, 115.2 m2 at 1 m cover"
-PRODUCT = """
-[product.sheet_cut]
-name = "Trapezoidal sheet 35/1000, cut to order"
-kind = "roofing"
-coating = "Z275"
-width_mm = "1000"
-thickness_mm = "0.40"
-mass_per_metre_mg = 3925000
-source = "the test's own"
-confidence = "memory"
-
-[product.blank_tile]"""
-
-
-def cut_text(*asks: str) -> str:
-    """The invented plant, with roofing cut to a list at its roll formers."""
-    asked = ", ".join(f'"{one}"' for one in asks)
-    layout = 'output.bundle.layout = "roof_bundle"'
-    text = plants.demo_text().replace(layout, f"{layout}\noutput.bundle.asks = [{asked}]", 1)
-    return text.replace("\n[product.blank_tile]", PRODUCT, 1)
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Row, bindparam, select
 
 from lotroot.counting.counts import seen_in
 from lotroot.counting.serials import Span, joined, without
+from lotroot.genealogy.item_masses import masses
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.stock.standing import Range, cut, weights_of
 from lotroot.stock.tables import carrier, standing
@@ -159,14 +160,9 @@ def _amount(whole: Range, weighed: Mapping[int, int] | None, span: Span) -> int:
 def _largest_first(connection: Connection, labels: list[Label]) -> tuple[Label, ...]:
     lots = lots_numbered(connection, {part.lot for label in labels for part in label.parts})
 
-    def grams(label: Label) -> int:
-        return sum(_grams(lots[part.lot], part.amount) for part in label.parts)
+    known = masses(connection, lots.values())
+
+    def grams(label: Label) -> int:  # 0 where nobody knows, so that it comes last
+        return sum(known.of(lots[part.lot], part) or 0 for part in label.parts)
 
     return tuple(sorted(labels, key=lambda label: (-grams(label), label.carrier, label.parts[0])))
-
-
-def _grams(lot: Row[Any], amount: int) -> int:
-    """Grams of an amount; 0 where nobody knows them, so that it comes last."""
-    if lot.unit == "g":
-        return amount
-    return int(lot.mass) * amount // int(lot.amount) if lot.mass and lot.amount else 0

@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
+from lotroot.genealogy import item_apply
 from lotroot.genealogy.events import (
     AliasGiven,
     AliasTaken,
@@ -50,6 +51,7 @@ def _(event: LotBorn, connection: Connection, recorded: Recorded) -> None:
         "voided": 0,
     }
     connection.execute(insert(lot), [{**defaults, **row, **facts}])
+    item_apply.born(event, connection)
 
 
 @_apply.register
@@ -60,6 +62,7 @@ def _(event: LotGrew, connection: Connection, _recorded: Recorded) -> None:
     if event.last:
         values["items"] = event.last
     connection.execute(_lot(event.number).values(values))
+    item_apply.grew(event, connection)
 
 
 @_apply.register
@@ -70,10 +73,12 @@ def _(event: LotShrunk, connection: Connection, _recorded: Recorded) -> None:
     if event.mass is not None:
         values["mass"] = func.coalesce(lot.c.mass, 0) - event.mass
     connection.execute(_lot(event.number).values(values))
+    item_apply.shrank(event, connection)
 
 
 @_apply.register
 def _(event: AmountCorrected, connection: Connection, _recorded: Recorded) -> None:
+    item_apply.corrected(event, connection)
     values: dict[str, Any] = {"amount": event.amount, "how": event.how, "typed_by": event.typed_by}
     if event.mass is not None:
         values["mass"] = event.mass

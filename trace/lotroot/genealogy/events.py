@@ -46,7 +46,8 @@ class LotBorn:
 class LotGrew:
     """More of the same was made onto a lot; items get the serials first to last.
 
-    With an amount of 0 only labels were printed; with serials of 0 their items were made.
+    With an amount of 0 only labels were printed; with serials of 0 their items were made, those of the
+    labels packed_first to packed_last.
     """
 
     number: str
@@ -54,17 +55,24 @@ class LotGrew:
     mass: int | None = None
     first: int = 0
     last: int = 0
+    packed_first: int = 0
+    packed_last: int = 0
 
 
 @event
 @dataclass(frozen=True)
 class LotShrunk:
-    """What had been added to a lot was taken back; `items` is the last serial that stays, 0: as it is."""
+    """What had been added to a lot was taken back; `items` is the last serial that stays, 0: as it is.
+
+    The items taken back are the serials first to last, where it was items.
+    """
 
     number: str
     amount: int
     mass: int | None = None
     items: int = 0
+    first: int = 0
+    last: int = 0
 
 
 @event_version(2, {1: _typed_by_none_said})
@@ -73,6 +81,7 @@ class AmountCorrected:
     """A lot's own amount was wrong: it is and was `amount`; `mass` likewise where the kind has one.
 
     `typed_by` is scale or hand where it was weighed, empty where it is not known.
+    Where one output was wrong, its items are the serials first to last.
     """
 
     number: str
@@ -82,6 +91,8 @@ class AmountCorrected:
     mass: int | None = None
     mass_how: str = ""
     typed_by: str = ""
+    first: int = 0
+    last: int = 0
 
 
 @event

@@ -38,6 +38,16 @@ lot = Table(
 )
 Index("ix_lot_run", lot.c.run)
 
+item_mass = Table(
+    "item_mass",
+    metadata,
+    Column("lot", Text, primary_key=True),
+    Column("first", Integer, primary_key=True, autoincrement=False),  # 0 where nobody kept which items
+    Column("last", Integer, nullable=False),
+    Column("mass", BigInteger, nullable=False),  # as made and corrected, by output
+    info={"layer": "status"},
+)
+
 edge = Table(
     "edge",
     metadata,

@@ -5,6 +5,7 @@ from typing import Any, NamedTuple, Protocol
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.item_masses import Part, grams_of
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Kind, Output, Process, Product
@@ -169,15 +170,17 @@ def _mass(what: tuple[Product, Output, Kind], given: Given, items: int, pieces: 
     return 0, "counted"
 
 
-def in_unit(work: Work, row: Row[Any], own: int, unit: str) -> int:
-    """An amount of a lot in another unit: its mass stands in, else its product's mass or volume a piece.
+def in_unit(work: Work, row: Row[Any], unit: str, *parts: Part) -> int:
+    """Parts of a lot in another unit: what they weigh, else the product's mass or volume a piece.
 
     Raises Refused where nothing says what it is in that unit.
     """
+    own = sum(part.amount for part in parts)
     if row.unit == unit:
         return own
-    if unit == "g" and row.mass is not None and row.amount:
-        return int(own * row.mass // row.amount)
+    grams = grams_of(work.connection, row, *parts) if unit == "g" else None
+    if grams is not None:
+        return grams
     product = work.plant.product(row.product)
     if unit == "g" and product.mass_per_piece_mg:
         return own * product.mass_per_piece_mg // 1000

@@ -12,6 +12,7 @@ from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.events import LinksWritten, LotLink
+from lotroot.genealogy.item_masses import Some, grams_of
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import Goods, part_amount, standing_goods
 from lotroot.identity.showing import shown
@@ -78,7 +79,7 @@ def bring_back(work: Work, command: BringBack) -> Answer:
     back = _named(work, command)
     product = _product(work, back, command.product)
     kind = work.plant.kind(product.kind)
-    amounts = _amounts(back, product, kind, command)
+    amounts = _amounts(work, back, product, command)
     _ask_amount(work, back, kind, amounts)
     child = bear_part(work, product, amounts)
     _take(work, back, kind, amounts, reason_words(work, command.reason))
@@ -158,12 +159,14 @@ def _fitting(work: Work, back: _Back, named: str, choices: list[str]) -> Product
     return product
 
 
-def _amounts(back: _Back, product: Product, kind: Kind, command: BringBack) -> Part:
+def _amounts(work: Work, back: _Back, product: Product, command: BringBack) -> Part:
     """What came back: weighed or counted, else what the items were recorded with."""
+    kind = work.plant.kind(product.kind)
     same = back.lot.unit == kind.unit
     given = command.weight if kind.unit == "g" else command.count
     own = given or (back.whole if same else 0)
-    mass_before = back.lot.mass * back.whole // back.lot.amount if back.lot.mass is not None else 0
+    items = [Some(amount, *serials) for serials, amount in back.amounts.items()]
+    mass_before = (grams_of(work.connection, back.lot, *items) or 0) if back.lot.mass is not None else 0
     if kind.unit == "g" and not own:
         own = mass_before
     if own <= 0 or kind.unit not in ("g", "pcs"):
@@ -219,7 +222,7 @@ def _link(work: Work, back: _Back, child: str, amounts: Part, target: str) -> No
     """The serials are the parents; what a pan still held, and was topped up with them, is another."""
     row = find_lot(work.connection, child)
     stream = stream_of(work, back.lot)
-    given_in_all = in_unit(work, row, amounts.own, stream_unit(work, back.lot, stream))
+    given_in_all = in_unit(work, row, stream_unit(work, back.lot, stream), Some(amounts.own))
     tooks = list(back.amounts.values())
     same = back.lot.unit == row.unit
     taken = split_cumulative(amounts.own, tooks) if same else tooks

@@ -16,7 +16,7 @@ from lotroot.goods import goods, one_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
 from lotroot.production.facts import EndCorrected, LoadCorrected
-from lotroot.production.loading import in_stream, reckoned_left
+from lotroot.production.loading import put_on, reckoned_left
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import DIFFERENCE, SCRAP, TAKEN, Move, Moved
@@ -133,7 +133,7 @@ def _take_instead(
         work.put_in_question(right.number, "It gave more than was recorded as standing.")
     if moves:
         work.record(Moved(tuple(moves)))
-    return own, own if role is None else in_stream(work, process, role, right, own)
+    return own, own if role is None else put_on(work, right, process.streams[role.stream], here, own)
 
 
 def _scrap_again(

@@ -7,6 +7,7 @@ from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.events import AmountCorrected
+from lotroot.genealogy.item_masses import Some, grams_of
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of
@@ -72,21 +73,29 @@ def correct_output(work: Work, command: CorrectOutput) -> Answer:
         )
     row = find_lot(work.connection, output.lot)
     more = command.own - output.own
-    mass = command.mass or _in_proportion(row.mass or 0, row.amount + more, row.amount)
     amount = _in_proportion(output.amount, command.own, output.own)
     if command.mass and row.unit != "g":
         amount = command.mass if work.plant.process(run.row.process).streams[output.stream] == "g" else amount
     times = (output.began, output.ended, output.of)
     work.record(OutputCorrected(run.number, output.seq, amount, command.own, *times))
-    new_mass = None if row.mass is None else mass
+    mass = _mass(work, row, output, command)
+    told = (row.number, row.amount + more, row.amount, row.how, mass)
     by = typed_by(command.typed_by) if row.how == "weighed" else ""
-    told = (row.number, row.amount + more, row.amount, row.how, new_mass)
-    work.record(AmountCorrected(*told, typed_by=by))
+    work.record(AmountCorrected(*told, typed_by=by, first=output.first, last=output.last))
     work.record(Moved(tuple(_follow(work, row, output, more))))
     relink(work, run.number)
     return Answer(
         f"{shown(row.number)} is now {work.show(row.amount + more, row.unit)}.", (row.number, run.number)
     )
+
+
+def _mass(work: Work, row: Row[Any], output: Row[Any], command: CorrectOutput) -> int | None:
+    """The lot's mass with this output as it is now: the other outputs weigh what they weighed."""
+    if row.mass is None:
+        return None
+    was = grams_of(work.connection, row, Some(output.own, output.first, output.last)) or 0
+    now = command.mass or _in_proportion(was, command.own, output.own)
+    return max(int(row.mass) + now - was, 0)
 
 
 def _in_proportion(value: int, new: int, old: int) -> int:

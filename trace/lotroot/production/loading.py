@@ -1,11 +1,14 @@
 """How does an input get onto a machine, run out there, or come off again?"""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
+from lotroot.genealogy.item_masses import Part, Some
+from lotroot.genealogy.lots import find_lot
 from lotroot.goods import Goods, goods, one_lot
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
@@ -90,7 +93,8 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     own = command.amount or sum(one.amount for one in standing)
     ask_more(work, row, standing, own)
     refuse_misfit(work, run, row)
-    refuse_overfull(work, run, row, in_stream(work, process, role, row, own))
+    amount = put_on(work, row, process.streams[role.stream], standing, own)
+    refuse_overfull(work, run, row, amount)
     before = _clear_payoff(work, run, role, (payoff, command.counter))
     load = next_load(work.connection, run.number)
     if before is not None:
@@ -104,7 +108,7 @@ def load_input(work: Work, command: LoadInput) -> Answer:
             role=role.role,
             stream=role.stream,
             payoff=payoff,
-            amount=in_stream(work, process, role, row, own),
+            amount=amount,
             own=own,
             end=_end(command.end),
             weight=_weight(work, run, role, row),
@@ -143,7 +147,7 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
     if own:
         move = Move(load.lot, run.number, place, own, run=run.number, reason="unloaded")
         work.record(Moved((move,)))
-    amount = own if load.amount == load.own or role is None else in_stream(work, process, role, work_row, own)
+    amount = own if role is None else of_load(work, process.streams[role.stream], load, own)
     by = typed_by(command.typed_by) if command.remainder is not None else ""
     work.record(InputUnloaded(run.number, load.load, amount, own, how, by))
     relink(work, run.number)
@@ -186,9 +190,28 @@ def reckoned_left(run: Run, load: Row[Any]) -> int:
     return int(load.own - load.taken - scrapped)
 
 
-def in_stream(work: Work, process: Process, role: Role, row: Row[Any], own: int) -> int:
-    """An amount of a lot in the closing unit of its stream; mass stands in where the units differ."""
-    return in_unit(work, row, own, process.streams[role.stream])
+def put_on(work: Work, row: Row[Any], unit: str, standing: Sequence[Goods], own: int) -> int:
+    """What goes on of a lot, first come first, in the closing unit; items by what each of them weighs."""
+    whole: list[Part] = []
+    left, broken = own, 0
+    for one in standing:
+        if one.first and 0 < left < one.amount:  # some pieces out of a bundle
+            broken = in_unit(work, row, unit, one) * left // one.amount
+            left = 0
+        elif left > 0 and one.amount > 0:
+            whole.append(one._replace(amount=min(one.amount, left)))
+            left -= min(one.amount, left)
+    return broken + in_unit(work, row, unit, *whole, Some(max(left, 0)))
+
+
+def of_load(work: Work, unit: str, load: Row[Any], own: int) -> int:
+    """An amount of a load, told in its lot's unit, in the closing unit of its stream."""
+    if load.amount == load.own != 0:
+        return own
+    row = find_lot(work.connection, load.lot)
+    if row.axis == "serial" and load.own:
+        return int(own * load.amount // load.own)  # which items are left, nobody said
+    return in_unit(work, row, unit, Some(own))
 
 
 def _run_for(work: Work, command: LoadInput) -> Run:

@@ -21,7 +21,7 @@ from lotroot.production.facts import (
     RunMarked,
     Scrapped,
 )
-from lotroot.production.loading import in_stream, reckoned_left
+from lotroot.production.loading import of_load, reckoned_left
 from lotroot.production.opening import run_meant, station_of, thing_shown
 from lotroot.production.relinking import feed_of, relink, relink_later
 from lotroot.production.runs import Run
@@ -215,6 +215,6 @@ def _settle(work: Work, run: Run, load: Row[Any], *, mixed: bool) -> None:
     work.record(Moved((Move(load.lot, run.number, place, left, run=run.number, reason="unloaded"),)))
     role = work.plant.process(run.row.process).input(load.role)
     process = work.plant.process(run.row.process)
-    amount = left if role is None or load.amount == load.own else in_stream(work, process, role, row, left)
+    amount = left if role is None else of_load(work, process.streams[role.stream], load, left)
     work.record(InputUnloaded(run.number, load.load, amount, left, "calculated"))
     work.label(LabelRequest(load.lot, layout="part_coil"))

@@ -81,7 +81,8 @@ def _make(work: Work, run: Run, packed: _Packed) -> None:
         doubt = doubt_of(work, run, what, (amounts_of(work, what, together), together))
         keep(work, run, doubt, str(packed.lot.number))
     for first, last, given, amounts in made:
-        work.record(LotGrew(packed.lot.number, amounts.own, amounts.mass))
+        grew = LotGrew(packed.lot.number, amounts.own, amounts.mass, packed_first=first, packed_last=last)
+        work.record(grew)
         output = Made(what.output, packed.lot.number, first, last, 0, born=False)
         # Read anew, so that the next row of serials begins where this one ended.
         put_down(work, find_run(work.connection, run.number), output, amounts, given)

@@ -7,6 +7,7 @@ from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.events import LinksWritten, LotBorn, LotLink
+from lotroot.genealogy.item_masses import Some, grams_of
 from lotroot.genealogy.lots import next_rank
 from lotroot.goods import Goods, one_lot, standing_goods
 from lotroot.identity.showing import shown
@@ -54,15 +55,16 @@ def split_lot(work: Work, command: SplitLot) -> Answer:
     part = _named(work, command)
     product = _product(work, part.lot, command.product)
     _check_amount(work, part, command)
-    mass = part.lot.mass
-    own_mass = None if mass is None else mass * command.amount // part.lot.amount
+    own_mass = None
+    if part.lot.mass is not None:
+        own_mass = grams_of(work.connection, part.lot, Some(command.amount))
     child = bear_part(work, product, Part(command.amount, own_mass, command.how))
     words = reason_words(work, command.reason) or ROLE
     work.record(Moved((Move(part.lot.number, part.spot, TAKEN, command.amount, reason=words),)))
     target = put_where(work, child, command.amount, command.place, command.carrier)
     _refuse_occupied(work, child, target)
     stream = stream_of(work, part.lot)
-    given = in_unit(work, part.lot, command.amount, stream_unit(work, part.lot, stream))
+    given = in_unit(work, part.lot, stream_unit(work, part.lot, stream), Some(command.amount))
     link = LotLink(
         parent=part.lot.number,
         role=ROLE,

@@ -9,10 +9,9 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Family
 from lotroot.production.facts import LoadRecounted
-from lotroot.production.loading import in_stream
+from lotroot.production.loading import of_load
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import BORN, DIFFERENCE, Move, Moved
@@ -54,7 +53,6 @@ def _recount(work: Work, run: Run, load: Row[Any], more: int) -> None:
         own = 0
     process = judged_by(work.connection, run.row)[1]
     role = process.input(load.role)
-    row = find_lot(work.connection, load.lot)
-    amount = own if role is None else in_stream(work, process, role, row, own)
+    amount = own if role is None else of_load(work, process.streams[role.stream], load, own)
     work.record(LoadRecounted(run.number, load.load, load.lot, amount, own, load.own))
     relink(work, run.number)

@@ -134,4 +134,4 @@ def _held(work: Work, carrier: str, growing: str) -> list[Row[Any]]:
 
 
 def _grams(work: Work, row: Row[Any]) -> int:
-    return in_unit(work, find_lot(work.connection, row.lot), row.amount, "g")
+    return in_unit(work, find_lot(work.connection, row.lot), "g", row)

@@ -4,7 +4,7 @@ A lot or an item means itself; a carrier what is on it, else what was on it when
 was then shipped or emptied; a run its outputs; a shipment its loads.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -13,6 +13,7 @@ from sqlalchemy import Connection, Row
 
 from lotroot.dispatch.shipments import find_shipment
 from lotroot.errors import Unknown, Unreadable
+from lotroot.genealogy.item_masses import Masses, Some, masses
 from lotroot.genealogy.lots import find_lot, lots_of_run
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.goods import typed
@@ -212,17 +213,21 @@ def _summed(
     units = {part.lot.unit for part in ordered}
     if len(units) == 1:
         return Asked(number, kind, units.pop(), sum(part.amount for part in ordered), ordered, now)
+    return Asked(number, kind, "g", sum(in_grams(connection, ordered)), ordered, now)
+
+
+def in_grams(connection: Connection, parts: Sequence[Part]) -> list[int]:
+    """The mass of each part of a lot in g, 0 where none is known."""
     plant = plant_or_none(connection)
-    return Asked(number, kind, "g", sum(in_grams(plant, part) for part in ordered), ordered, now)
+    known = masses(connection, (part.lot for part in parts))
+    return [_grams(plant, known, part) for part in parts]
 
 
-def in_grams(plant: Plant | None, part: Part) -> int:
-    """The mass of part of a lot in g, 0 where none is known."""
+def _grams(plant: Plant | None, known: Masses, part: Part) -> int:
     lot = part.lot
-    if lot.unit == "g":
-        return part.amount
-    if lot.mass is not None and lot.amount:
-        return int(part.amount * lot.mass // lot.amount)
+    grams = known.of(lot, *(Some(0 if nth else part.amount, *span) for nth, span in enumerate(part.spans)))
+    if grams is not None:
+        return grams
     product = plant.products.get(lot.product) if plant else None
     mass = product.mass_per_piece_mg if product and lot.unit == "pcs" else None
     return part.amount * (mass or 0) // 1000

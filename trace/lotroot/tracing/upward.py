@@ -9,7 +9,6 @@ from collections.abc import Iterable, Mapping
 from sqlalchemy import Connection
 
 from lotroot.genealogy.shares import in_units, shares
-from lotroot.plant.adopted import plant_or_none
 from lotroot.tracing.asking import Asked, in_grams
 from lotroot.tracing.bounds import bounds_up
 from lotroot.tracing.bounds_behind import behind
@@ -54,9 +53,9 @@ def amounts_asked(connection: Connection, asked: Asked, own: dict[int, Nature]) 
             units.setdefault(stream, set()).add(part.lot.unit)
     mixed = {stream for stream, some in units.items() if len(some) > 1}
     if mixed:
-        plant = plant_or_none(connection)
-        for part, streams in zip(asked.parts, found, strict=True):
-            heavy = divided(own[part.lot.id], in_grams(plant, part), 1)
+        weights = in_grams(connection, asked.parts)
+        for part, weight, streams in zip(asked.parts, weights, found, strict=True):
+            heavy = divided(own[part.lot.id], weight, 1)
             streams.update({stream: heavy[stream] for stream in mixed & set(own[part.lot.id].sharing)})
     return found
 

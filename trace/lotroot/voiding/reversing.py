@@ -156,7 +156,8 @@ def _(event: genealogy.LotBorn, _recorded: Recorded) -> Iterable[Any]:
 @of_births.register
 def _(event: genealogy.LotGrew, _recorded: Recorded) -> Iterable[Any]:
     items = event.first - 1 if event.first else 0
-    yield genealogy.LotShrunk(event.number, event.amount, event.mass, items)
+    serials = (event.packed_first or event.first, event.packed_last or event.last)
+    yield genealogy.LotShrunk(event.number, event.amount, event.mass, items, *serials)
 
 
 @of_births.register

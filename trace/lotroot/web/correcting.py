@@ -78,7 +78,7 @@ def output(connection: Connection, number: str) -> CorrectOutput:
     """An output of a run amounted to something else."""
     made = output_of(find_run(connection, number), filled.whole("output"))
     lot = find_lot(connection, made.lot)
-    mass = filled.amount("output_mass", "g", lot.mass) if filled.words("output_mass") else 0
+    mass = filled.amount("output_mass", "g", made.amount) if filled.words("output_mass") else 0
     return CorrectOutput(number, made.seq, filled.amount("output_own", lot.unit, made.own), mass, HAND)
 
 

@@ -5,7 +5,9 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row
 
+from lotroot.genealogy.item_masses import masses
 from lotroot.genealogy.lots import find_lot
+from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Plant
 from lotroot.quantities import show_amount
@@ -31,18 +33,11 @@ class Weight(NamedTuple):
         return f"{kg} and {lines}"
 
 
-def grams_of(lot: Row[Any], amount: int) -> int | None:
-    """What an amount of a lot (in its unit) weighs in grams; None for goods that nobody weighed."""
-    if lot.unit == "g":
-        return amount
-    if lot.mass is None or not lot.amount:
-        return None
-    return int(lot.mass) * amount // int(lot.amount)
-
-
 def weight_of(connection: Connection, rows: Sequence[Row[Any]]) -> Weight:
     """What standing goods or the loads of a shipment weigh together."""
-    found = [grams_of(find_lot(connection, row.lot), row.amount) for row in rows]
+    lots = lots_numbered(connection, {row.lot for row in rows})
+    known = masses(connection, lots.values())
+    found = [known.of(lots[row.lot], row) for row in rows]
     return Weight(sum(one for one in found if one is not None), found.count(None))
 
 

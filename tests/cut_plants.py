@@ -1,0 +1,24 @@
+"""Which plant do tests of cut lists work in: the invented one, with roofing cut to a list?"""
+
+import plants
+
+PRODUCT = """
+[product.sheet_cut]
+name = "Trapezoidal sheet 35/1000, cut to order"
+kind = "roofing"
+coating = "Z275"
+width_mm = "1000"
+thickness_mm = "0.40"
+mass_per_metre_mg = 3925000
+source = "the test's own"
+confidence = "memory"
+
+[product.blank_tile]"""
+
+
+def cut_text(*asks: str) -> str:
+    """The invented plant; its bundles ask for these."""
+    asked = ", ".join(f'"{one}"' for one in asks)
+    layout = 'output.bundle.layout = "roof_bundle"'
+    text = plants.demo_text().replace(layout, f"{layout}\noutput.bundle.asks = [{asked}]", 1)
+    return text.replace("\n[product.blank_tile]", PRODUCT, 1)
