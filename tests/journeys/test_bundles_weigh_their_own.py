@@ -15,6 +15,8 @@ from lotroot.counting.inside import progress
 from lotroot.genealogy.events import AmountCorrected, LotGrew
 from lotroot.genealogy.item_masses import Some, grams_of
 from lotroot.genealogy.lots import find_lot, links_of
+from lotroot.holds.handling import PlaceHold
+from lotroot.holds.reach import held_by
 from lotroot.moving.pallets import ClosePallet, OpenPallet, PutOn
 from lotroot.production.blocks import PrintBlock
 from lotroot.production.bringing_back import BringBack
@@ -87,6 +89,8 @@ def test_a_bundle_goes_into_another_run_with_its_own_mass(shop: Shop, lot: str) 
         (link,) = shop.house.ask(links_of, shop.house.ask(find_lot, child).id)
         assert (link.taken, link.given) == (own, amount)
         shop.at("roll_2", CloseRun())
+    shop.at("roll_1", PlaceHold("scratched", lot, 2, 2), "qa")  # nobody said which went into which
+    assert [one.reason for one in shop.house.ask(held_by, child)] == ["scratched"]
     assert shop.house.status() == shop.house.rebuilt()
 
 

@@ -16,7 +16,7 @@ from lotroot.balance.happenings import FeedName, Happening, Link, Load, Margin, 
 from lotroot.genealogy.events import LinksWritten, LotLink, RanksRaised
 from lotroot.genealogy.lots import lots_of_run
 from lotroot.genealogy.ranks import raised
-from lotroot.genealogy.walks import links_by_child
+from lotroot.genealogy.walks import links_by_child, lots_numbered
 from lotroot.processes.definition import Process
 from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
@@ -27,7 +27,9 @@ from lotroot.work import Work
 _FIELDS = tuple(LotLink.__dataclass_fields__)
 Took = list[tuple[Link, int]]
 """Links with what each took in its lot's unit."""
-Reckoned = tuple[dict[str, dict[str, Took]], dict[int, Row[Any]], dict[int, int]]
+Starts = dict[int, int | None]
+"""By load, where its stretches start; None of items: which of them went in when, nobody said."""
+Reckoned = tuple[dict[str, dict[str, Took]], dict[int, Row[Any]], Starts]
 """Links by stream and child, loads by number, where their stretches start."""
 
 
@@ -130,7 +132,7 @@ def _by_child(some: Iterable[tuple[Link, int]]) -> dict[str, Took]:
 
 
 def _with_own_units(
-    mine: Took, loads: dict[int, Row[Any]], starts: dict[int, int], child: Row[Any]
+    mine: Took, loads: dict[int, Row[Any]], starts: Starts, child: Row[Any]
 ) -> Iterable[LotLink]:
     serial = child.axis == "serial"
     for link, taken in mine:
@@ -142,8 +144,8 @@ def _with_own_units(
             stream=link.stream,
             taken=taken,
             given=link.given,
-            parent_from=start + in_own_unit(load, link.parent_from),
-            parent_to=start + in_own_unit(load, link.parent_to),
+            parent_from=None if start is None else start + in_own_unit(load, link.parent_from),
+            parent_to=None if start is None else start + in_own_unit(load, link.parent_to),
             child_from=link.child_first if serial else link.child_from,
             child_to=link.child_last if serial else link.child_to,
             end=link.end,
@@ -159,13 +161,16 @@ def _with_own_units(
         )
 
 
-def _starts(work: Work, run: Run) -> dict[int, int]:
+def _starts(work: Work, run: Run) -> Starts:
     """How much had left each load's lot on other runs, scrap too, from the same end, before (RULES 8).
 
     A lot put back in the same run goes on where it stopped there: the arithmetic of feeds sees to that.
     """
-    starts = {}
+    lots = lots_numbered(work.connection, {one.lot for one in run.inputs})
+    starts: Starts = {one.load: None for one in run.inputs}
     for one in run.inputs:
+        if lots[one.lot].axis == "serial":  # a stretch of it would be serials, not an amount
+            continue
         starts[one.load] = sum(
             left_of_load(work.connection, other)
             for other in loads_of_lot(work.connection, one.lot)
