@@ -116,3 +116,31 @@ def test_a_machine_of_400_a_minute_makes_no_more_than_half_as_many_again(
     pieces: int, minutes: int, fast: bool
 ) -> None:
     assert plausible.too_fast(pieces, 400, minutes * 60_000_000) is fast
+
+
+def _limit(low: str | None, high: str | None) -> Limits:
+    return Limits(low, high, "the test's own", "memory")
+
+
+@pytest.mark.parametrize(
+    ("thick", "coats", "permille"),
+    [
+        ([], [], "0"),
+        ([("0.37", "0.43")], [], "75"),  # 0.03 of 0.40 mm
+        ([("0.39", "0.43")], [], "75"),  # the wider side counts
+        ([("3595", "3605"), ("995", "1005")], [], "0"),  # a length is no thickness
+        ([("0.37", None)], [], "0"),
+        ([], [("275", None)], "0"),  # a coat that has no most says nothing
+        ([], [("275", "432")], "50"),  # 157 g/m2 on 3140 of steel
+        ([("0.37", "0.43")], [("275", "432")], "125"),
+    ],
+)
+def test_a_sheet_may_weigh_what_its_thickness_and_coat_may(
+    thick: list[tuple[str, str]], coats: list[tuple[str, str]], permille: str
+) -> None:
+    limits = ([_limit(*one) for one in some] for some in (thick, coats))
+    assert plausible.sheet_permille("0.40", *limits) == Decimal(permille)
+
+
+def test_a_sheet_of_unknown_thickness_is_allowed_nothing_more() -> None:
+    assert plausible.sheet_permille("", [_limit("0.37", "0.43")], []) == 0

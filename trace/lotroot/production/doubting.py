@@ -12,6 +12,8 @@ from lotroot.factors.standing import metre_mg
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production import plausible
 from lotroot.production.amounts import Amounts
+from lotroot.production.cut_facts import Cut
+from lotroot.production.cut_lists import length_of
 from lotroot.production.facts import RunMarked
 from lotroot.production.filling import shows_others
 from lotroot.production.opening import station_of
@@ -48,6 +50,7 @@ class Given(NamedTuple):
     amounts: Amounts
     weights: tuple[int, ...]
     counter: int | None
+    cuts: tuple[Cut, ...] = ()
 
     @property
     def mass(self) -> int:
@@ -79,6 +82,7 @@ def keep(work: Work, run: Run, doubt: Doubt | None, lot: str) -> None:
 
 def _doubts(work: Work, run: Run, given: Given) -> Iterator[Doubt]:
     yield from _packages(work, given)
+    yield from _by_length(work, given)
     yield from _by_counter(work, run, given)
     yield from _unlike_others(work, run, given)
     yield from _in_a_hurry(work, run, given)
@@ -100,6 +104,33 @@ def _packages(work: Work, given: Given) -> Iterator[Doubt]:
             limit = work.show(int(plausible.tolerable_deficiency(nominal)), "g")
             words = f"{work.show(worst, 'g')} is {much}{more}, tolerable {limit}."
             yield Doubt(f"package-{len(odd)}-{sum(odd)}-{worst}", words, settled=word == "more")
+
+
+def _by_length(work: Work, given: Given) -> Iterator[Doubt]:
+    """What the weight of sheets comes to, against their cut list, or against the pieces of a fixed length."""
+    product = given.product
+    if given.kind.unit != "pcs" or not given.mass:
+        return
+    permille = given.process.tolerance_permille + _sheet_permille(work, given)
+    pieces, come = given.amounts.own, _metres(work, given)
+    there = (length_of(given.cuts) or pieces * (product.length_mm or 0)) if come else 0
+    if there:
+        come_to, told = _length(work, come), _length(work, there)
+        said = f"the cut list says {told}" if given.cuts else f"{work.show(pieces, 'pcs')} are {told}"
+    elif product.mass_per_piece_mg:
+        come, there = plausible.pieces_of(given.mass, product.mass_per_piece_mg), pieces
+        come_to, said = work.show(come, "pcs"), f"{work.show(pieces, 'pcs')} were counted"
+    if there and plausible.apart(come, there, permille):
+        yield Doubt(f"length-{given.mass}-{there}", f"{_what(work, given)} is {come_to}; {said}.")
+
+
+def _sheet_permille(work: Work, given: Given) -> Decimal:
+    """What the limits of thickness and coat allow, of the product and of what the process checks."""
+    codes = dict.fromkeys((*given.process.checks, *given.product.limits))
+    units = {code: work.plant.characteristic(code).unit for code in codes}
+    limits = {code: work.plant.limits(code, given.product.code) for code in codes}
+    thick, coats = ([limits[code] for code in codes if units[code] == unit] for unit in ("mm", "g/m2"))
+    return plausible.sheet_permille(given.product.thickness_mm, thick, coats)
 
 
 def _by_counter(work: Work, run: Run, given: Given) -> Iterator[Doubt]:

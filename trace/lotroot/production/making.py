@@ -208,7 +208,7 @@ def doubt_of(work: Work, run: Run, what: Making, came: tuple[Amounts, MakeOutput
     """What is implausible about an output, after it was asked about."""
     amounts, command = came
     growing = None if command.number else growing_lot(work, run, what)
-    given = Given(*what, amounts, command.weights, command.counter)
+    given = Given(*what, amounts, command.weights, command.counter, command.cuts)
     return doubted(work, run, given, command.carrier, growing.number if growing is not None else "")
 
 

@@ -12,6 +12,7 @@ from statistics import median_low
 from lotroot.errors import Refused
 from lotroot.processes.definition import Limits
 from lotroot.reference import table
+from lotroot.theory.sheet import steel_g_per_m2
 
 FAR = 3
 """Times above or below the usual weight, from which one is asked about (our own choice, as at receiving)."""
@@ -53,6 +54,24 @@ def wire_permille(wire_mm: str, limits: Sequence[Limits]) -> Decimal:
         (max(wire - low, high - wire) for low, high in pairs if low <= wire <= high), default=Decimal(0)
     )
     return TWICE * widest * _PERMILLE / wire
+
+
+def sheet_permille(thickness_mm: str, thick: Sequence[Limits], coats: Sequence[Limits]) -> Decimal:
+    """How far a sheet's mass a metre may be from theory, in thousandths, by its limits.
+
+    `thick` are limits in mm, of which those count that lie on both sides of its thickness; `coats` are its
+    coat's in g/m2: from the least to the most counts against the steel under it, one limit alone does not.
+    """
+    if not thickness_mm or not Decimal(thickness_mm):
+        return Decimal(0)
+    thickness = Decimal(thickness_mm)
+    pairs = [(Decimal(one.low), Decimal(one.high)) for one in thick if one.low and one.high]
+    widest = max(
+        (max(thickness - low, high - thickness) for low, high in pairs if low <= thickness <= high),
+        default=Decimal(0),
+    )
+    spread = max((Decimal(one.high) - Decimal(one.low) for one in coats if one.low and one.high), default=0)
+    return _PERMILLE * (widest / thickness + spread / steel_g_per_m2(thickness))
 
 
 def usual_of(weights: Sequence[int]) -> int:
