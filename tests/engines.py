@@ -9,14 +9,16 @@ import itertools
 import os
 import tempfile
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from sqlalchemy import URL, make_url
+
+T = TypeVar("T")
 
 ENGINES = ("sqlite", "postgresql")
 
@@ -35,16 +37,36 @@ class PostgresServer:
     def __init__(self, address: URL, prefix: str) -> None:
         self._address = address
         self._names = (f"{prefix}_{number}" for number in itertools.count(1))
+        self._made: dict[Hashable, tuple[str, Any]] = {}
 
     @contextmanager
     def database(self, template: str = "template0") -> Iterator[str]:
         """The URL of a new database, dropped when the block ends."""
         name = next(self._names)
         self.run(f"CREATE DATABASE {name} TEMPLATE {template}")
+        GIVEN[name] = self
         try:
-            yield self._address.set(database=name).render_as_string(hide_password=False)
+            yield self._url(name)
         finally:
+            del GIVEN[name]
             self.run(f"DROP DATABASE {name} WITH (FORCE)")
+
+    def fill(self, name: str, content: Hashable, make: Callable[[str], T]) -> T:
+        """Make an empty database of this server a copy of one that `make` made; gives what `make` gave."""
+        if content not in self._made:
+            model = next(self._names)
+            self.run(f"CREATE DATABASE {model} TEMPLATE template0")
+            self._made[content] = (model, make(self._url(model)))
+        model, given = self._made[content]
+        self.run(f"DROP DATABASE {name}", f"CREATE DATABASE {name} TEMPLATE {model}")
+        return given
+
+    def clear(self) -> None:
+        """Drop the databases that were copied from; a server that others use keeps nothing of ours."""
+        self.run(*(f"DROP DATABASE {model} WITH (FORCE)" for model, _ in self._made.values()))
+
+    def _url(self, name: str) -> str:
+        return self._address.set(database=name).render_as_string(hide_password=False)
 
     def run(self, *statements: str) -> None:
         """Run each statement by itself, outside any transaction, as CREATE DATABASE demands."""
@@ -52,6 +74,19 @@ class PostgresServer:
         with _driver().connect(address, autocommit=True) as connection:
             for statement in statements:
                 connection.execute(statement)
+
+
+GIVEN: dict[str, PostgresServer] = {}
+"""Which server each database of a running test stands on."""
+
+
+def filled_once(url: str, content: Hashable, make: Callable[[str], T]) -> T:
+    """Make the empty PostgreSQL database of a test a copy of one that `make` made, once for each content.
+
+    `make` takes the URL of an empty database and leaves no connection to it; gives what `make` gave.
+    """
+    name = str(make_url(url).database)
+    return GIVEN[name].fill(name, content, make)
 
 
 @contextmanager
@@ -63,7 +98,9 @@ def postgres_server(worker: str, shared: Path) -> Iterator[PostgresServer]:
     prefix = f"lotroot_test_{os.getpid()}_{worker}"
     named = os.environ.get("TEST_DATABASE_URL")
     if named:
-        yield PostgresServer(make_url(named), prefix)
+        shared_server = PostgresServer(make_url(named), prefix)
+        yield shared_server
+        shared_server.clear()
         return
     embedded = _embedded_postgres()
     # Short: a socket's path may not be longer than about 100 characters.

@@ -17,6 +17,7 @@ from typing import Any
 
 import plants
 from compiled_once import CompiledOnce, compiled_once
+from engines import filled_once
 from lotroot import house as program
 from lotroot.accounts.handling import AddParty, AddPerson, SetPin
 from lotroot.adoption import AdoptPlant
@@ -118,17 +119,24 @@ def a_house(where: Path | str, text: str | None = None, pin: str = "") -> House:
     """A new house in a folder (SQLite) or at a database URL, with the invented plant or the one given.
 
     It has a person for each role of that plant, two suppliers and two customers; with `pin` the roles that
-    need one have it. A house in a folder is copied from one that was built once for each text and process.
+    need one have it. It is copied from one that was built once for each text, engine and process.
     """
     plant = plants.demo_text() if text is None else text
-    if isinstance(where, str):
-        return _built(Database(where), plant, pin)
-    model = _model(plant, pin)
-    for name, content in model.files.items():
-        (where / name).write_bytes(content)
+    database = CompiledOnce(f"sqlite:///{where / FILE}" if isinstance(where, Path) else where)
+    model = _copied(database, plant, pin)
     clock = Clock(model.at)
-    door = Door(CompiledOnce(f"sqlite:///{where / FILE}"), clock)
-    return House(door, clock, dict(model.people), count(model.posts))
+    return House(Door(database, clock), clock, dict(model.people), count(model.posts))
+
+
+def _copied(database: Database, plant: str, pin: str) -> "Model":
+    """Make an empty database a copy of a house at its first hour; says how that house stands."""
+    if database.path is None:
+        return filled_once(database.url, (plant, pin), lambda url: _stands(CompiledOnce(url), plant, pin))
+    program.make_private(database)
+    model, files = _model(plant, pin)
+    for ending, content in files.items():
+        Path(database.path + ending).write_bytes(content)
+    return model
 
 
 def _built(database: Database, plant: str, pin: str) -> House:
@@ -147,21 +155,25 @@ def _built(database: Database, plant: str, pin: str) -> House:
 
 @dataclass(frozen=True)
 class Model:
-    """The files of a house at its first hour, and what a test's house goes on from."""
+    """What a test's house goes on from: who is there, when, and how much was posted."""
 
-    files: dict[str, bytes]
     people: dict[str, str]
     at: int
     posts: int
 
 
+def _stands(database: Database, plant: str, pin: str) -> Model:
+    house = _built(database, plant, pin)
+    house.database.close()
+    return Model(house.people, house.clock.at, next(house._keys))
+
+
 @cache
-def _model(plant: str, pin: str) -> Model:
+def _model(plant: str, pin: str) -> tuple[Model, dict[str, bytes]]:
+    """A house at its first hour, and its files by what their names have after the database's."""
     with TemporaryDirectory() as folder:
-        house = _built(CompiledOnce(f"sqlite:///{folder}/{FILE}"), plant, pin)
-        house.database.close()
-        files = {one.name: one.read_bytes() for one in Path(folder).iterdir()}
-        return Model(files, house.people, house.clock.at, next(house._keys))
+        model = _stands(CompiledOnce(f"sqlite:///{folder}/{FILE}"), plant, pin)
+        return model, {one.name.removeprefix(FILE): one.read_bytes() for one in Path(folder).iterdir()}
 
 
 def _people(house: House) -> None:
