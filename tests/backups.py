@@ -27,7 +27,7 @@ def bring_back(url: str, path: Path, clock: Clock, *newest: Number) -> Restored:
 
 def reopened(url: str, house: House) -> House:
     """The same people going on with their work on another database."""
-    return House(Door(open_house(url), house.clock), house.clock, house.people, house._keys)
+    return House(Door(open_house(url), house.clock), house.clock, house.people, house.founding, house._keys)
 
 
 def spoilt(path: Path, spoil: Spoil, *, digests: bool = False) -> Path:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
+from compiled_once import for_all_databases
 from demo_once import a_demo
 from engines import ENGINES, PostgresServer, postgres_server, sqlite_url
 from flask import Flask
@@ -47,6 +48,7 @@ class CompiledOnce(BytecodeCache):
 
 
 Flask.jinja_options["bytecode_cache"] = CompiledOnce()
+for_all_databases()
 
 # What a test run imports stays: looking through it again and again is a tenth of the whole time.
 gc.freeze()

@@ -6,7 +6,6 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import fasteners
-from compiled_once import CompiledOnce
 from lotroot import house as program
 from lotroot.database import Database
 from lotroot.demo.build import build
@@ -26,14 +25,14 @@ def a_demo(shared: Path, own: Path) -> Iterator[Database]:
             _build(shared / "demo-coming")
             (shared / "demo-coming").rename(built)
     shutil.copytree(built, own, dirs_exist_ok=True)
-    database = CompiledOnce(f"sqlite:///{own / FILE}")
+    database = Database(f"sqlite:///{own / FILE}")
     yield database
     database.close()
 
 
 def _build(folder: Path) -> None:
     folder.mkdir()
-    database = CompiledOnce(f"sqlite:///{folder / FILE}")
+    database = Database(f"sqlite:///{folder / FILE}")
     program.create(database)
     build(database, labels=False)
     database.close()

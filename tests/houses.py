@@ -6,28 +6,32 @@
 The clock is the test's own and goes on one second a posting, so that a day can pass between two lines.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
-from itertools import count
+from itertools import count, islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
 import plants
-from compiled_once import CompiledOnce, compiled_once
+from compiled_once import compiled_once
 from engines import filled_once
 from lotroot import house as program
 from lotroot.accounts.handling import AddParty, AddPerson, SetPin
 from lotroot.adoption import AdoptPlant
 from lotroot.database import Database
+from lotroot.ledger.book import events, head
+from lotroot.ledger.events import Recorded
+from lotroot.ledger.tables import event
 from lotroot.plant.adopted import current_plant, number_of
 from lotroot.posting.door import Door
-from lotroot.posting.status import replay, tables
+from lotroot.posting.features import APPLIES
+from lotroot.posting.status import create_status, tables
 from lotroot.processes.adoption import resolve
 from lotroot.work import MICROSECONDS, Answer, Envelope
-from sqlalchemy import Connection, create_engine, select
+from sqlalchemy import Connection, Table, create_engine, select
 
 MONDAY = 1_793_613_600 * MICROSECONDS
 """2 November 2026, 10:00 UTC: six in the morning in the plants of the tests."""
@@ -57,11 +61,15 @@ class Clock:
 
 @dataclass
 class House:
-    """One database with the door into it; `people` are numbers by the role they have."""
+    """One database with the door into it; `people` are numbers by the role they have.
+
+    `founding` is how many events it began with.
+    """
 
     door: Door
     clock: Clock
     people: dict[str, str] = field(default_factory=dict)
+    founding: int = 0
     _keys: Iterator[int] = field(default_factory=lambda: count(1))
 
     @property
@@ -92,8 +100,7 @@ class House:
     def rows(self, table: Any) -> list[dict[str, Any]]:
         """All rows of a table, in the order of its key."""
         with self.reading() as connection:
-            query = select(table).order_by(*table.primary_key.columns)
-            return [dict(row) for row in connection.execute(query).mappings()]
+            return rows_of(connection, table)
 
     def status(self) -> dict[str, list[dict[str, Any]]]:
         """Every status table as it stands."""
@@ -102,17 +109,41 @@ class House:
     def rebuilt(self) -> dict[str, list[dict[str, Any]]]:
         """Every status table made anew from the events alone; must equal `status()`."""
         scratch = compiled_once(create_engine("sqlite://"))
-        with self.reading() as connection, scratch.begin() as target:
-            for table in tables("status"):
-                table.create(target)
-            replay(connection, target)
-            return {
-                table.name: [
-                    dict(row)
-                    for row in target.execute(select(table).order_by(*table.primary_key.columns)).mappings()
-                ]
-                for table in tables("status")
-            }
+        with self.reading() as connection, scratch.connect() as target:
+            _as_at_the_first_hour(connection, target, self.founding)
+            _replay(islice(events(connection), self.founding, None), target)
+            return {table.name: rows_of(target, table) for table in tables("status")}
+
+
+def rows_of(connection: Connection, table: Table) -> list[dict[str, Any]]:
+    """All rows of a table, in the order of its key."""
+    query = select(table).order_by(*table.primary_key.columns)
+    return [dict(row) for row in connection.execute(query).mappings()]
+
+
+_first_hours: dict[tuple[int, str | None], bytes] = {}
+"""What the founding events alone make of status, by how many there are and the hash that chains them."""
+
+
+def _replay(recorded: Iterable[Recorded], target: Connection) -> None:
+    for one in recorded:
+        for apply in APPLIES:
+            apply(target, one)
+
+
+def _as_at_the_first_hour(source: Connection, target: Connection, founding: int) -> None:
+    """Status as a house's first events make it, into an empty database in memory.
+
+    Hundreds of houses begin with the same events, down to the hash of the last one: replayed once.
+    """
+    file = target.connection.driver_connection
+    chained = source.scalar(select(event.c.hash).where(event.c.id == founding))
+    if (founding, chained) not in _first_hours:
+        create_status(target)
+        _replay(islice(events(source), founding), target)
+        target.commit()
+        _first_hours[founding, chained] = file.serialize()
+    file.deserialize(_first_hours[founding, chained])
 
 
 def a_house(where: Path | str, text: str | None = None, pin: str = "") -> House:
@@ -122,16 +153,16 @@ def a_house(where: Path | str, text: str | None = None, pin: str = "") -> House:
     need one have it. It is copied from one that was built once for each text, engine and process.
     """
     plant = plants.demo_text() if text is None else text
-    database = CompiledOnce(f"sqlite:///{where / FILE}" if isinstance(where, Path) else where)
+    database = Database(f"sqlite:///{where / FILE}" if isinstance(where, Path) else where)
     model = _copied(database, plant, pin)
     clock = Clock(model.at)
-    return House(Door(database, clock), clock, dict(model.people), count(model.posts))
+    return House(Door(database, clock), clock, dict(model.people), model.events, count(model.posts))
 
 
 def _copied(database: Database, plant: str, pin: str) -> "Model":
     """Make an empty database a copy of a house at its first hour; says how that house stands."""
     if database.path is None:
-        return filled_once(database.url, (plant, pin), lambda url: _stands(CompiledOnce(url), plant, pin))
+        return filled_once(database.url, (plant, pin), lambda url: _stands(Database(url), plant, pin))
     program.make_private(database)
     model, files = _model(plant, pin)
     for ending, content in files.items():
@@ -155,24 +186,26 @@ def _built(database: Database, plant: str, pin: str) -> House:
 
 @dataclass(frozen=True)
 class Model:
-    """What a test's house goes on from: who is there, when, and how much was posted."""
+    """What a test's house goes on from: who is there, when, and how much was recorded and posted."""
 
     people: dict[str, str]
     at: int
+    events: int
     posts: int
 
 
 def _stands(database: Database, plant: str, pin: str) -> Model:
     house = _built(database, plant, pin)
+    recorded = house.ask(head).count
     house.database.close()
-    return Model(house.people, house.clock.at, next(house._keys))
+    return Model(house.people, house.clock.at, recorded, next(house._keys))
 
 
 @cache
 def _model(plant: str, pin: str) -> tuple[Model, dict[str, bytes]]:
     """A house at its first hour, and its files by what their names have after the database's."""
     with TemporaryDirectory() as folder:
-        model = _stands(CompiledOnce(f"sqlite:///{folder}/{FILE}"), plant, pin)
+        model = _stands(Database(f"sqlite:///{folder}/{FILE}"), plant, pin)
         return model, {one.name.removeprefix(FILE): one.read_bytes() for one in Path(folder).iterdir()}
 
 
