@@ -1,6 +1,10 @@
 """How is status made anew from the ledger alone?"""
 
+from functools import cache
+
 from sqlalchemy import Column, Connection, Integer, Table, delete, insert, select
+from sqlalchemy.engine import Dialect
+from sqlalchemy.schema import CreateIndex, CreateTable
 
 from lotroot.database import Database, metadata
 from lotroot.ledger.book import events
@@ -22,7 +26,17 @@ def tables(layer: str) -> list[Table]:
 def create_status(connection: Connection) -> None:
     """Drop and create every status table, empty."""
     metadata.drop_all(connection, tables("status"))
-    metadata.create_all(connection, tables("status"))
+    for sql in _creation(type(connection.dialect)):
+        connection.exec_driver_sql(sql)
+
+
+@cache
+def _creation(dialect: type[Dialect]) -> tuple[str, ...]:
+    """The statements that make every status table and index: written out once, asked of nobody one by one."""
+    made = []
+    for table in tables("status"):
+        made += [CreateTable(table), *(CreateIndex(one) for one in sorted(table.indexes, key=str))]
+    return tuple(str(one.compile(dialect=dialect())) for one in made)
 
 
 def replay(source: Connection, target: Connection) -> int:
