@@ -14,6 +14,7 @@ from lotroot.accounts.enrolment import AllowDevice
 from lotroot.accounts.handling import SetPin
 from lotroot.ledger.book import head
 from lotroot.posting.features import COMMANDS
+from lotroot.production.loading import LoadInput
 from lotroot.web.api import ENVELOPE
 from shop import Shop
 from terminals import web
@@ -69,6 +70,28 @@ def test_the_same_key_gives_the_same_answer_and_records_once(device: Device) -> 
     assert (again.status_code, again.headers["Idempotency-Replayed"]) == (200, "true")
     assert again.get_json() == first.get_json()
     assert device.house.ask(head) == events
+
+
+@pytest.mark.parametrize("number", [-1, 10**9, 10**15, 2**53, 1.5, "NaN", "480 m", "1,5", "12 ga", None])
+@pytest.mark.parametrize(
+    ("name", "fields"),
+    [("make-output", ("weight", "count", "length", "volume")), ("open-stock", ("amount", "mass", "items"))],
+)
+def test_what_is_no_amount_is_refused_in_any_field_and_writes_nothing(
+    device: Device, name: str, fields: tuple[str, ...], number: Any
+) -> None:
+    shop = Shop(device.house)
+    shop.at("draw_1", LoadInput(shop.coil(), product="wire_25", end="outer"))
+    place = device.house.thing("place", "wire_rack")
+    told = {"make-output": {"weight": 480_000}}
+    told["open-stock"] = {"product": "wire_25", "amount": 480_000, "place": place, "how": "weighed"}
+    about = {"person": device.house.people["supervisor"], "station": device.house.thing("station", "draw_1")}
+    before = device.house.ask(head)
+    for field in fields:
+        answer = device.send(name, {**told[name], **about, field: number}, KEY + field)
+        assert answer.status_code == 422, (field, answer.get_json())
+        assert {"title", "detail", "value", "expected", "next"} <= answer.get_json().keys()
+    assert device.house.ask(head) == before
 
 
 @pytest.mark.parametrize(

@@ -352,7 +352,8 @@ def test_items_that_stand_together_are_corrected_together(house: House) -> None:
     ("fields", "said"),
     [
         ({"amount": 0}, "cannot be recorded"),
-        ({"amount": -1}, "cannot be kept"),
+        ({"amount": -1}, "cannot be -1"),
+        ({"amount": 10**10}, "From 0 to"),
         ({"how": "guessed"}, "cannot be recorded"),
         ({"why": " "}, "reason does not fit"),
     ],

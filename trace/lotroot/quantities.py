@@ -16,6 +16,14 @@ from lotroot.errors import Question, Unreadable
 
 MOST_DIGITS = 15
 MOST_AMOUNT = 2**53 - 1  # the range of integers in an event
+MOST_OF_A_LOT = {
+    "g": 100_000_000,
+    "pcs": 10_000_000,
+    "mm": 500_000_000,
+    "ml": 500_000_000,
+    "cm3": 500_000_000,
+}
+"""No one lot or output is 100 t, ten million pieces, 500 km or 500 m3 (our own choice): more is a slip."""
 THIN_SPACE = "\u202f"  # narrow and no break: a line never ends inside a number
 MINUS = "\u2212"
 

@@ -11,11 +11,11 @@ from lotroot.identity.showing import shown
 from lotroot.processes.definition import Kind, Output, Process, Product
 from lotroot.production.cut_facts import Cut
 from lotroot.production.cut_lists import checked, length_of, pieces_of
+from lotroot.quantities import MOST_OF_A_LOT
 from lotroot.work import Work
 
 MOST_ITEMS = 9_999
-MOST = {"g": 100_000_000, "pcs": 10_000_000, "mm": 1_000_000_000, "ml": 1_000_000_000, "cm3": 1_000_000_000}
-"""No one output is 100 t, ten million pieces, 1000 km or 1000 m3 (our own choice): beyond it is a slip."""
+MOST = MOST_OF_A_LOT
 
 
 class Given(Protocol):
@@ -74,6 +74,7 @@ def amounts_of(
         return Amounts(load.own, load.amount, row.mass, 0, row.how)
     if given.cuts or "cut" in output.asks:
         return _bundle(work, what, given)
+    _check_given(work, output, given)
     items = _items(output, given)
     pieces = items * (product.pieces_per_item or product.item_amount or 1) if items else given.count
     mass, how = _mass((product, output, kind), given, items, pieces)
@@ -140,6 +141,22 @@ def too_much(work: Work, name: str, amount: int, unit: str) -> Unreadable:
         expected=f"At most {work.show(MOST[unit], unit)}.",
         next_step="Read the number again and type it.",
     )
+
+
+def _check_given(work: Work, output: Output, given: Given) -> None:
+    """Whatever was given may be an amount, whether it is asked for or not."""
+    told = {"weight": "g", "count": "pcs", "length": "mm", "volume": "ml"}
+    for name, unit in told.items():
+        amount = getattr(given, name)
+        if amount < 0:
+            raise Unreadable(
+                f"{output.name}: the {name} cannot be {amount}.",
+                value=str(amount),
+                expected=f"{', '.join(output.asks)}, more than zero.",
+                next_step="Read the number again and type it.",
+            )
+        if amount > MOST[unit]:
+            raise too_much(work, output.name, amount, unit)
 
 
 def _items(output: Output, given: Given) -> int:

@@ -64,8 +64,8 @@ def reckon(kind: Kind, product: Product, measured: Measured, theirs: int) -> Amo
 
     `theirs` is the mass on the supplier's tag, which stands in where ours is not told.
     """
-    for name in ("amount", "mass", "items"):
-        checked_amount(name, getattr(measured, name))
+    for name, unit in (("amount", kind.unit), ("mass", "g"), ("items", "pcs")):
+        checked_amount(name, getattr(measured, name), unit)
     if measured.how not in HOWS:
         raise _unfit("How the amount is known", measured.how, f"One of: {', '.join(HOWS)}.")
     items, by = _items(kind, measured), typed_by(measured.typed_by)
@@ -77,6 +77,7 @@ def reckon(kind: Kind, product: Product, measured: Measured, theirs: int) -> Amo
     else:
         told = [(measured.amount, how), by_items]
     amount, known = next(((each, so) for each, so in told if each), (0, "estimated"))
+    checked_amount("amount", amount, kind.unit)  # items times what one is of
     mass = (measured.mass or theirs) if kind.mass else 0
     return Amounts(amount, known, mass or None, _mass_how(measured, mass), items, by)
 
@@ -177,7 +178,7 @@ def usual(plant: Plant, kind: str, number: str) -> Product:
 
 def _items(kind: Kind, measured: Measured) -> int:
     wanted = kind.axis == "serial"
-    if wanted != (1 <= measured.items <= MOST_ITEMS):
+    if not (1 <= measured.items <= MOST_ITEMS if wanted else measured.items == 0):
         expected = f"1 to {MOST_ITEMS} items." if wanted else "No items: a lot of this kind is one piece."
         raise _unfit(f"The number of items of {kind.name}", str(measured.items), expected)
     return measured.items

@@ -81,7 +81,7 @@ def handle_correction(work: Work, command: CorrectAmount) -> Answer:
     why = words_of(work.plant, command.why)
     how = "counted" if lot.unit == "pcs" and command.how == "weighed" else command.how
     mass = _mass(work, lot, command.mass)
-    told = checked_amount("amount", command.amount)
+    told = checked_amount("amount", command.amount, lot.unit)
     right = Right(told, mass, how, why, command.how if mass else "", typed_by(command.typed_by))
     _check(work, lot, right)
     correct_amount(work, lot, right)

@@ -18,7 +18,7 @@ from lotroot.identity.showing import shown
 from lotroot.ledger.book import kept_file
 from lotroot.plant.adopted import find_party
 from lotroot.processes.definition import Kind
-from lotroot.quantities import MOST_AMOUNT
+from lotroot.quantities import MOST_AMOUNT, MOST_OF_A_LOT, show_amount
 from lotroot.receiving.commands import Told
 from lotroot.receiving.facts import (
     DELIVERY,
@@ -37,6 +37,7 @@ LONGEST, LONGEST_REMARK, LONGEST_BATCH = 90, 500, 40
 paint batch is read out in questions (40: ours)."""
 
 MOST_HEATS = 8
+_PEOPLES_UNIT = {"g": "kg", "mm": "m", "ml": "l", "cm3": "m3", "pcs": "pcs"}
 """Two heats on a coil are met with, more hardly ever (common practice, no source)."""
 
 COIL = "C"
@@ -114,13 +115,15 @@ def heats_in(texts: Iterable[str]) -> tuple[str, ...]:
     return tuple(found.values())
 
 
-def checked_amount(name: str, amount: int) -> int:
-    """An amount that may be kept. Raises Unreadable."""
-    if not 0 <= amount <= MOST_AMOUNT:
+def checked_amount(name: str, amount: int, unit: str = "g") -> int:
+    """An amount in base units that a lot may be of. Raises Unreadable."""
+    most, people = MOST_OF_A_LOT[unit], _PEOPLES_UNIT[unit]
+    if not 0 <= amount <= most:
+        met = show_amount(amount, unit, people) if 0 < amount <= MOST_AMOUNT else f"{amount} {unit}"
         raise Unreadable(
-            f"The {name.replace('_', ' ')} cannot be kept.",
+            f"The {name.replace('_', ' ')} cannot be {met}.",
             value=str(amount),
-            expected=f"A whole number from 0 to {MOST_AMOUNT}.",
+            expected=f"From 0 to {show_amount(most, unit, people)}.",
             next_step="Type it again.",
         )
     return amount
