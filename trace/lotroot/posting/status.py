@@ -2,9 +2,8 @@
 
 from functools import cache
 
-from sqlalchemy import Column, Connection, Integer, Table, delete, insert, select
-from sqlalchemy.engine import Dialect
-from sqlalchemy.schema import CreateIndex, CreateTable
+from sqlalchemy import URL, Column, Connection, Integer, Table, delete, insert, select
+from sqlalchemy.schema import CreateIndex, CreateTable, ExecutableDDLElement
 
 from lotroot.database import Database, metadata
 from lotroot.ledger.book import events
@@ -26,17 +25,18 @@ def tables(layer: str) -> list[Table]:
 def create_status(connection: Connection) -> None:
     """Drop and create every status table, empty."""
     metadata.drop_all(connection, tables("status"))
-    for sql in _creation(type(connection.dialect)):
+    for sql in _creation(connection.engine.url.drivername):
         connection.exec_driver_sql(sql)
 
 
 @cache
-def _creation(dialect: type[Dialect]) -> tuple[str, ...]:
+def _creation(driver: str) -> tuple[str, ...]:
     """The statements that make every status table and index: written out once, asked of nobody one by one."""
-    made = []
+    made: list[ExecutableDDLElement] = []
     for table in tables("status"):
         made += [CreateTable(table), *(CreateIndex(one) for one in sorted(table.indexes, key=str))]
-    return tuple(str(one.compile(dialect=dialect())) for one in made)
+    dialect = URL.create(driver).get_dialect()()
+    return tuple(str(one.compile(dialect=dialect)) for one in made)
 
 
 def replay(source: Connection, target: Connection) -> int:
