@@ -4,8 +4,10 @@ import csv
 import io
 from pathlib import Path
 
+import plants
 import pytest
-from houses import House
+from houses import House, a_house
+from lotroot.dies.handling import RecutDie
 from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import ChangeTool
@@ -167,3 +169,17 @@ def test_a_recut_die_is_typed_at_the_machine(house: House, thing: str) -> None:
     bare = Terminal(house).at("draw_2")
     bare.badge("supervisor")
     assert "Scan the die set first" in str(bare.scan("die 8 2.53"))
+
+
+@pytest.mark.parametrize(("worn", "verdict"), [("", "ask"), ('worn_percent = "5"', "accepted")])
+def test_how_far_a_worn_die_still_draws_its_wire_is_the_plants_own(
+    tmp_path: Path, worn: str, verdict: str
+) -> None:
+    told = 'checked = "wire_diameter"\n'
+    assert told in plants.demo_text()
+    house = a_house(tmp_path, plants.demo_text().replace(told, f"{told}{worn}\n", 1))
+    number = house.thing("resource", "dies_25_a")
+    Shop(house).at("draw_1", RecutDie(number, 8, "2.60"))
+    terminal = Terminal(house).at("draw_1")
+    terminal.badge("operator")
+    assert terminal.scan(number)["verdict"] == verdict  # 2.60 is 3.8 % off 2.50

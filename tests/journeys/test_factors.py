@@ -1,8 +1,10 @@
 """Does a factor from weighed rolls rest on the rolls it names, count from its day on and keep its history?"""
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
+import plants
 import pytest
 from houses import a_house
 from lotroot.errors import LotrootError, NotAllowed, Refused, Unknown, Unreadable
@@ -190,6 +192,15 @@ def test_the_same_factor_is_set_once_and_a_wild_one_never(shop: Shop) -> None:
     rolls(shop, *([60_000] * 20))
     with pytest.raises(Refused, match="is no factor of a machine"):
         put(shop)
+
+
+def test_a_plant_says_itself_how_far_from_theory_a_factor_may_lie(tmp_path: Path) -> None:
+    text = plants.demo_text() + '\n[factor]\nmost = "1.03"\n'
+    shop = Shop(a_house(tmp_path, text))
+    rolls(shop, *HEAVY)
+    with pytest.raises(Refused, match=r"1\.034 of theory") as refused:
+        put(shop)
+    assert refused.value.expected.startswith("From 0.5 to 1.03")
 
 
 @pytest.mark.parametrize("who", ["operator", "qa", "receiver"])

@@ -41,6 +41,7 @@ def test_limits_of_a_draft_are_the_plants_own_and_most_of_them_may_be_left_out()
     assert (full.least_percent, full.most_percent, full.total_most_percent) == ("12.5", "25", "90")
     assert bare is not None
     assert (bare.least_percent, bare.total_most_percent, bare.checked) == ("0", "99.9", "")
+    assert (full.worn_percent, bare.worn_percent) == ("3", "3")
     assert [str(limits_of(drafts).most_percent) for drafts in (full, bare)] == ["25", "30"]
 
 
@@ -99,6 +100,8 @@ def test_dies_that_cannot_be_are_refused_with_what_would_fit(listed: str, value:
             "'100'",
             "from 30 to 99.9 %",
         ),
+        ('most_percent = "30"\nworn_percent = "21"', "worn_percent", "'21'", "from 0.001 to 20 %"),
+        ('most_percent = "30"\nworn_percent = "0"', "worn_percent", "'0'", "from 0.001 to 20 %"),
         ('most_percent = "30"\nchecked = "colour"', "checked", "'colour'", "one of wire_diameter"),
     ],
 )

@@ -248,6 +248,16 @@ REFUSALS = {
         '[printer.gate]\nname = "Gate"\ndpi = 200\n\n[reason]',
         ("printer.gate", "dpi", "200", "203, 300 or 600"),
     ),
+    "a factor that leaves theory out": (
+        "[reason]",
+        '[factor]\nleast = "1.1"\n\n[reason]',
+        ("factor", "least", "1.1", "from 0.3 to 1"),
+    ),
+    "a factor of another product": (
+        "[reason]",
+        '[factor]\nmost = "9"\n\n[reason]',
+        ("factor", "most", "9", "from 1 to 3"),
+    ),
     "a table that is none": (
         "[reason]",
         "[characteristic.tensile]\nname = 3\n\n[reason]",

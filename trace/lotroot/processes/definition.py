@@ -95,6 +95,7 @@ class Plant:
     person's role to the commands it may post ("*": all). `minutes` are the plant's patience, by name.
     `unsure_permille` is how far an amount may be off by how it is known, where no scale tells.
     A bare number `far_off` times above or below the weight expected at receiving may not be a weight.
+    A factor from weighed rolls lies in `factor_between`, the least and the most of theory as decimal text.
     """
 
     name: str
@@ -104,6 +105,7 @@ class Plant:
     text: str
     number_start: int
     far_off: int
+    factor_between: tuple[str, str]
     units: Mapping[str, str]
     day_start: str
     zone: str

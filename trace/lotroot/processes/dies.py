@@ -4,12 +4,13 @@ from decimal import ROUND_FLOOR, Decimal
 
 from lotroot.errors import Unreadable
 from lotroot.processes.tables import DECIMAL, Table
-from lotroot.processes.working import Drafts
+from lotroot.processes.working import WORN_PERCENT, Drafts
 from lotroot.theory.drawing import MOST_DIES, heaviest_percent
 from lotroot.theory.sizes import LEAST
 from lotroot.theory.wire import diameter
 
 MOST_IN_ALL = Decimal("99.9")
+MOST_WORN = Decimal(20)  # a gauge and more; with as much a set would stand for its neighbour's wire
 EACH_MM = 'sizes in mm in quotes from entry to finish, as ["4.90", "4.36"]'
 
 
@@ -45,6 +46,7 @@ def drafts_of(table: Table) -> Drafts | None:
         total_most_percent=_percent(table, "total_most_percent", Decimal(most), MOST_IN_ALL)
         or str(MOST_IN_ALL),
         checked=table.text("checked", ""),
+        worn_percent=_percent(table, "worn_percent", LEAST, MOST_WORN) or WORN_PERCENT,
     )
     table.done()
     return found

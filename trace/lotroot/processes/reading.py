@@ -6,6 +6,7 @@ each table by itself and then that every code one table names is there in the ot
 
 import re
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from hashlib import sha256
 from typing import TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -31,6 +32,7 @@ from lotroot.processes.inventory import (
 )
 from lotroot.processes.steps import read_process
 from lotroot.processes.tables import CLOCK, COMMAND, Table, fixed, toml
+from lotroot.theory.fitting import LEAST_FACTOR, MOST_FACTOR
 
 _T = TypeVar("_T")
 
@@ -41,6 +43,9 @@ UNSURE = {"weighed": 2, "theirs": 5, "counted": 10, "calculated": 20, "estimated
 said: common practice, no source. Wire within 1 % of its diameter is within 2 % of its mass."""
 FAR_OFF = 3
 """Where the plant does not say: coils of one product differ less than this (our own choice)."""
+FACTOR_BETWEEN = ("0.5", "2")
+"""What weighed rolls may come to of theory, where the plant does not say: beyond it a size is wrong, and no
+machine explains it; published fabrics reach 1.6 (our own choice)."""
 BASE_UNITS = ("g", "mm", "ml", "cm3", "pcs")
 SHOWN_UNITS = {
     "g": ("g", "kg", "t", "lb"),
@@ -83,6 +88,7 @@ def _plant(top: Table, text: str) -> Plant:
         text=text,
         number_start=head.amount("number_start", 1, least=1),
         far_off=head.amount("far_off", FAR_OFF, least=2),
+        factor_between=_factor_between(top.table("factor")),
         units=_units(head.table("units")),
         day_start=head.matching("day_start", CLOCK, 'a time as "06:00"'),
         zone=_zone(head),
@@ -131,6 +137,20 @@ def _zone(head: Table) -> str:
     except (ZoneInfoNotFoundError, OSError, ValueError) as fault:
         raise head.refuse("zone", zone, 'the IANA name of a time zone, as "America/Jamaica"') from fault
     return zone
+
+
+def _factor_between(table: Table) -> tuple[str, str]:
+    """[factor]: `least` and `most`, on either side of theory itself and within what theory works with."""
+    one = Decimal(1)
+    bounds = {"least": (LEAST_FACTOR, one), "most": (one, MOST_FACTOR)}
+    found = []
+    for (key, (low, high)), usual in zip(bounds.items(), FACTOR_BETWEEN, strict=True):
+        text = table.decimal(key) or usual
+        if not low <= Decimal(text) <= high:
+            raise table.refuse(key, text, f"a part of theory from {low} to {high}")
+        found.append(text)
+    table.done()
+    return found[0], found[1]
 
 
 def _unsure(table: Table) -> Mapping[str, int]:

@@ -66,18 +66,25 @@ class Margin:
     loss_permille: int
 
 
+WORN_PERCENT = "3"
+"""Where the plant does not say: wider than any limit of wire we know, so that no die in use is left out (our
+own choice)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Drafts:
     """What the plant allows in drawing: reductions of the section as decimal text in percent.
 
     One draft reduces by `least_percent` to `most_percent`, all dies together by `total_most_percent`.
-    `checked` is the characteristic that says how thick the finished wire may be, "" where none does.
+    `checked` is the characteristic that says how thick the finished wire may be, "" where none does. A last
+    die that is further than `worn_percent` off a product's size is not one for it.
     """
 
     most_percent: str
     least_percent: str
     total_most_percent: str
     checked: str
+    worn_percent: str = WORN_PERCENT
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,6 @@ from lotroot.processes.definition import Product
 from lotroot.reconciliation.rolls import ENOUGH, Rolls, may_have_factor, ppm, weighed_rolls
 from lotroot.work import Answer, Work
 
-LEAST, MOST = Decimal("0.5"), Decimal(2)
-"""Beyond these a size is wrong, and no machine explains it; published fabrics reach 1.6 (our choice)."""
-
 
 @dataclass(frozen=True)
 class SetFactor:
@@ -116,11 +113,12 @@ def _check(work: Work, rolls: Rolls, command: SetFactor) -> None:
             expected="The factor that the rolls give; a weight was put right meanwhile.",
             next_step="Open the page of factors again.",
         )
-    if not LEAST <= Decimal(rolls.factor_ppm) / 1_000_000 <= MOST:
+    least, most = (Decimal(one) for one in work.plant.factor_between)
+    if not least <= Decimal(rolls.factor_ppm) / 1_000_000 <= most:
         raise Refused(
             f"{name}: {in_thousandths(rolls.factor_ppm)} of theory is no factor of a machine.",
             value=in_thousandths(rolls.factor_ppm),
-            expected=f"From {LEAST} to {MOST}.",
+            expected=f"From {least} to {most}, as plant.toml says or as usual.",
             next_step="Check the sizes of the product in plant.toml, and what the scale shows empty.",
         )
 

@@ -10,6 +10,9 @@ from decimal import Decimal
 
 from lotroot.theory.sizes import MOST_MASS_G, Size, amount, exact, nearest, positive, refused
 
+LEAST_FACTOR, MOST_FACTOR = Decimal("0.3"), Decimal(3)
+"""Beyond these it is another product, whatever a plant says; one printed fabric is 1.58 times its theory."""
+
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
@@ -52,4 +55,4 @@ def fit(rolls: Sequence[Weighed]) -> Fit:
 def with_factor_g(theory_g: int, factor: Size) -> int:
     """Theory times the plant's factor, to the nearest gram."""
     mass = amount(theory_g, "mass by theory", "g", MOST_MASS_G)
-    return nearest(mass * positive(factor, "plant factor", "", 3, Decimal("0.3")))
+    return nearest(mass * positive(factor, "plant factor", "", MOST_FACTOR, LEAST_FACTOR))

@@ -10,13 +10,11 @@ from lotroot.errors import Refused
 from lotroot.plant.adopted import thing_or_none
 from lotroot.processes.definition import Product
 from lotroot.processes.naming import inside
+from lotroot.processes.working import WORN_PERCENT
 from lotroot.production.dies_in_use import DiesInUse, dies_in_use
 from lotroot.theory.wire import length_mm
 from lotroot.web.scene import Act
 from lotroot.web.station_state import State, products_at
-
-WORN_PERCENT = 3
-"""A last die further off a product's size does not draw it (our own choice, wider than any limit of ours)."""
 
 _DIE = re.compile(r"die ?(\d{1,2}) +(\S+)( mm)?", re.IGNORECASE)
 
@@ -55,7 +53,9 @@ def finishes(state: State, thing: str) -> Product | None:
         return None
     last = Decimal(dies[-1].size_mm)
     nearest = min(wires, key=lambda one: abs(Decimal(one.wire_mm) - last))
-    return nearest if abs(Decimal(nearest.wire_mm) - last) * 100 <= WORN_PERCENT * last else None
+    drafts = state.process.drafts
+    worn = Decimal(drafts.worn_percent if drafts else WORN_PERCENT)
+    return nearest if abs(Decimal(nearest.wire_mm) - last) * 100 <= worn * last else None
 
 
 def recut(state: State, text: str) -> Act | None:
