@@ -128,6 +128,7 @@ def test_a_gauge_is_a_size_when_its_system_is_named(house: House) -> None:
         ("rod=5.5&wire=2.5&most=99", "most", "from 0.001 to 63.2 %"),
         ("rod=5.5&wire=0.5&most=20", "wire", "90 % before the wire is annealed"),
         ("rod=5.5&wire=&most=20", "wire", "Wire"),
+        ("rod=5.5&wire=2.5&most=20&taper=zigzag", "taper", "One of: equal, tapered."),
     ],
 )
 def test_what_cannot_be_drawn_is_told_at_its_field_with_what_would_fit(

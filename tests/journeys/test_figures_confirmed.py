@@ -220,7 +220,7 @@ OVERRIDE = OverrideFigure(LIMITS, DIAMETER, ("low=2.40",), "agreed")
         (OverrideFigure(LIMITS, DIAMETER, ("low",), "agreed"), Unreadable, "has no value 'low'"),
         (OverrideFigure(LIMITS, DIAMETER, ("low=2.6",), "agreed"), Unreadable, "low 2.6 is above high 2.55."),
         (OverrideFigure(LIMITS, DIAMETER, ("low=", "high="), "agreed"), Unreadable, "no limit at all"),
-        (OverrideFigure(LIMITS, DIAMETER, ("low=-1",), "agreed"), Unreadable, "The number is negative."),
+        (OverrideFigure(LIMITS, DIAMETER, ("low=-1",), "agreed"), Unreadable, "-1 is negative."),
         (OverrideFigure(LIMITS, DIAMETER, ("low=NaN",), "agreed"), Unreadable, "not written in digits"),
         (OverrideFigure(LIMITS, DIAMETER, ("low=2.4 mm",), "agreed"), Unreadable, "is no number"),
         (OverrideFigure(LIMITS, DIAMETER, ("high=1000000000",), "agreed"), Unreadable, "cannot be"),

@@ -72,7 +72,7 @@ def test_sheet_has_gauges_of_its_own(text: str, shown: str) -> None:
         # no size at all
         ("0", "0 is no size. Above 0."),
         ("0.00 mm", "0 is no size."),
-        ("-2.5", "The number is negative."),
+        ("-2.5", "-2.5 is negative."),
         ("NaN", "nan is not written in digits"),
         ("inf", "inf is not written in digits"),
         ("1e9", "1e9 is not written in digits"),

@@ -198,7 +198,7 @@ def _why_no_number(core: str) -> str:
     if not core:
         return "No number was typed."
     if core[0] in f"-{MINUS}":
-        return "The number is negative."
+        return f"{core[:_LONGEST]} is negative."
     if core.lower().lstrip("+") in _NO_NUMBERS or _EXPONENT.fullmatch(core):
         return f"{core} is not written in digits and one decimal mark."
     if _GROUPED.fullmatch(core):

@@ -47,6 +47,8 @@ def proposed(asked: Mapping[str, str], most_in_all: Decimal = MOST_IN_ALL) -> Pr
         limits = Limits(Decimal(0), most, max(most, most_in_all))
     except LotrootError as error:
         raise WrongField("most", error) from error
+    if asked["taper"] not in TAPERS:
+        raise WrongField("taper", _no_taper(asked["taper"]))
     try:
         tapered = asked["taper"] == "tapered"
         dies = (
@@ -57,6 +59,15 @@ def proposed(asked: Mapping[str, str], most_in_all: Decimal = MOST_IN_ALL) -> Pr
     except LotrootError as error:
         raise WrongField("wire", error) from error
     return Proposal(rod, wire, check_dies(rod.mm, dies, limits))
+
+
+def _no_taper(typed: str) -> Unreadable:
+    return Unreadable(
+        f"How the drafts go: “{typed[:40]}” is not known.",
+        value=typed[:40],
+        expected=f"One of: {', '.join(TAPERS)}.",
+        next_step="Choose one.",
+    )
 
 
 def _too_thick(rod: Size, wire: Size, typed: str) -> Unreadable:
