@@ -184,6 +184,7 @@ def test_a_die_that_cannot_be_is_refused_and_changes_nothing(
     with pytest.raises(Unreadable) as refusal:
         Shop(house).at("draw_1", RecutDie(dies(house, "dies_25_a"), place, size))
     assert fits in refusal.value.expected
+    assert f"die {place}" in str(refusal.value).casefold()
     assert sizes(house, "dies_25_a") == before
 
 

@@ -83,6 +83,8 @@ def _size(text: str, was: Die) -> Decimal:
         size = read_number(text, Decimal(was.size_mm))
     except Question:  # neither reading is near the size it was
         raise _unfit(text, was, expected) from None
+    except Unreadable as error:
+        raise _unfit(text, was, f"{error.what} {error.expected}") from None
     if not LEAST_WIRE_MM <= size <= MOST_WIRE_MM:
         raise _unfit(text, was, expected)
     if size % MICROMETRE:
