@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from houses import a_house
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
-from lotroot.errors import Unreadable
+from lotroot.errors import Refused, Unreadable
 from lotroot.holds.handling import SettleQuestion
 from lotroot.identity.showing import shown
 from lotroot.production.correcting_inputs import CorrectInput
@@ -17,7 +17,7 @@ from lotroot.questions import open_questions
 from lotroot.receiving.commands import CorrectReceipt
 from lotroot.reconciliation.balances import balance_history, known_balance
 from lotroot.reconciliation.facts import ScrapBalance, SourceBalance, StreamBalance
-from lotroot.voiding.handling import Undo
+from lotroot.voiding.handling import Undo, Void
 from lotroot.work import Answer
 from shop import Shop
 
@@ -183,6 +183,20 @@ def test_a_run_opened_again_by_undo_has_no_balance_until_it_is_closed(shop: Shop
     assert shop.house.ask(known_balance, run) == ()
     shop.at("draw_1", CloseRun())
     assert balance_of(shop, run).good == 1_950_000
+
+
+@pytest.mark.parametrize("act", [EndInput(), UnloadInput(remainder=1_000_000, how="weighed")])
+def test_what_took_a_load_off_is_not_taken_back_from_under_a_closed_run(
+    shop: Shop, act: EndInput | UnloadInput
+) -> None:
+    shop.drawn(shop.coil(), 490_000, 490_000)
+    off = shop.at("draw_1", act).posting
+    closing = shop.at("draw_1", CloseRun()).posting
+    with pytest.raises(Refused, match="was closed since"):
+        shop.house.post(Void(off), "supervisor")
+    for posting in (closing, off):
+        shop.house.post(Void(posting), "supervisor")
+    shop.closes()
 
 
 def test_a_run_of_two_streams_is_not_added_up_anew_where_nothing_changed(shop: Shop) -> None:

@@ -15,6 +15,7 @@ from lotroot.ledger.events import Posting, Recorded
 from lotroot.ledger.tables import posting
 from lotroot.production.opening import shift_of
 from lotroot.production.relinking import relink
+from lotroot.production.runs import find_run
 from lotroot.voiding.reversing import DERIVED, can_be_taken_back, in_runs, of_births, of_goods
 from lotroot.work import MICROSECONDS, Answer, Handler, Work
 
@@ -30,6 +31,9 @@ OF_BINS = ("WeighBin", "CorrectBin")
 
 BUILT_UPON_BIN = ("BinWeighed", "LoadCorrected")
 """Facts in the way of taking back a bin's weighing: another weighing, or that a load was another lot."""
+
+TOOK_OFF = ("InputUnloaded", "InputEnded")
+"""Facts after which nothing of a load stands on its run any more."""
 
 PASSED_BY_ALL = (*PASSED_BY, *OF_COUNTS, *OF_BINS)
 
@@ -156,6 +160,7 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
             next_step=NOT_BY_UNDO.get(made.command, "Correct it on the lot's page instead."),
         )
     refuse_counted(work.connection, facts)
+    _refuse_closed(work, facts)
     for number in _built_upon(facts):
         named = events_naming(work.connection, number, facts[-1].id)
         later = [one for one in named if _builds(work, one, facts)]
@@ -165,6 +170,22 @@ def _refuse_wrong(work: Work, made: Posting, facts: Sequence[Recorded]) -> None:
                 value=number,
                 expected="Something nothing was built upon.",
                 next_step="Take that back first, or correct the amount or input instead.",
+            )
+
+
+def _refuse_closed(work: Work, facts: Sequence[Recorded]) -> None:
+    """Nothing stands on a closed run: what took a load off goes back only after its closing, or with it."""
+    kinds = [type(one.event).__name__ for one in facts]
+    for one, kind in zip(facts, kinds, strict=True):
+        if kind not in TOOK_OFF or "RunClosed" in kinds:
+            continue
+        run = find_run(work.connection, one.event.run)
+        if run.row.closed is not None:
+            raise Refused(
+                f"Run {shown(run.number)} was closed since.",
+                value=run.number,
+                expected="A run that is still open.",
+                next_step="Take its closing back first; close it again when this is put right.",
             )
 
 
