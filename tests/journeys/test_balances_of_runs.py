@@ -13,10 +13,12 @@ from lotroot.production.correcting_outputs import CorrectOutput, CorrectUse
 from lotroot.production.loading import EndInput, LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import CloseRun, ScrapInput
+from lotroot.production.opening import OpenRun
 from lotroot.questions import open_questions
 from lotroot.receiving.commands import CorrectReceipt
 from lotroot.reconciliation.balances import balance_history, known_balance
 from lotroot.reconciliation.facts import ScrapBalance, SourceBalance, StreamBalance
+from lotroot.reconciliation.yields import GROUPINGS, Asked, yields
 from lotroot.voiding.handling import Undo, Void
 from lotroot.work import Answer
 from shop import Shop
@@ -156,6 +158,31 @@ def test_a_loss_is_not_counted_where_what_is_left_was_only_reckoned(shop: Shop) 
     one = balance_of(shop, closed.numbers[0])
     assert (one.returned, one.reckoned, one.loss, one.difference) == (1_020_000, 1_020_000, 0, 0)
     assert "980 kg used, what is left was not weighed." in closed.say.replace("\u202f", " ")
+
+
+def test_what_is_made_of_nothing_is_too_much_and_in_question(shop: Shop) -> None:
+    shop.at("draw_1", OpenRun("wire_drawing", "wire_25"))
+    made = shop.at("draw_1", MakeOutput(weight=480_000), answers={"amount-480000": "yes"}).numbers[0]
+    closed = shop.at("draw_1", CloseRun())
+    run = closed.numbers[0]
+    one = balance_of(shop, run)
+    assert (one.loaded, one.good, one.loss, one.difference, one.verdict) == (0, 480_000, 0, -480_000, BEYOND)
+    said = closed.say.replace("\u202f", " ")
+    assert "480 kg too much, nothing used. A supervisor will look at it." in said
+    asked = {row.subject for row in shop.house.ask(open_questions) if "nothing used" in row.reason}
+    assert asked == {run, made}
+    for by in GROUPINGS:
+        [line] = shop.house.ask(yields, Asked("2026-01-01", "2026-12-31"), by)
+        assert (line.figures.good, line.figures.difference) == (480_000, -480_000)
+    shop.closes()
+
+
+def test_what_was_made_though_all_came_off_again_is_too_much(shop: Shop) -> None:
+    shop.drawn(shop.coil(), 480_000)
+    shop.at("draw_1", UnloadInput(remainder=2_000_000, how="weighed"))
+    run = shop.at("draw_1", CloseRun()).numbers[0]
+    one = balance_of(shop, run)
+    assert (one.loaded - one.returned, one.difference) == (0, -480_000)
 
 
 def test_scrap_told_later_brings_the_difference_down_and_settles_its_question(shop: Shop) -> None:

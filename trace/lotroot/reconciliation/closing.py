@@ -132,9 +132,13 @@ def _begins(run: Run) -> str:
 
 
 def _off(connection: Connection, run: Run, one: StreamBalance) -> list[str]:
-    """The lots of loads whose own difference is beyond the tolerance's part of them, and what is of them."""
+    """The lots of loads whose own difference is beyond the tolerance's part of them, and what is of them;
+    all that was made where nothing was loaded.
+    """
     used = max(one.loaded - one.returned, 1)
     mine = [load for load in run.inputs if load.stream == one.stream]
+    if not mine:
+        return list(dict.fromkeys(made.lot for made in run.outputs))
     loads = [load for load in mine if abs(load.difference) * used > one.tolerance * load.own]
     of_loads = (
         select(lot.c.number)
@@ -154,7 +158,7 @@ def _off(connection: Connection, run: Run, one: StreamBalance) -> list[str]:
 def _said(work: Work, now: RunBalanced) -> str:
     """What the person who closes a run is told: the worst of its streams."""
     worst = max(now.streams, key=lambda one: (one.verdict == BEYOND, abs(one.difference)), default=None)
-    if worst is None or not worst.loaded:
+    if worst is None or not (worst.loaded or worst.difference):
         return ""
     more = " A supervisor will look at it." if worst.verdict == BEYOND else ""
     return f" {words(work, worst)}.{more}"

@@ -11,7 +11,9 @@ from lotroot.ledger.events import event
 
 @dataclass(frozen=True)
 class SourceBalance:
-    """What one role used up, by the supplier and heat it came from; both "" where that is not known."""
+    """What one role used up, by the supplier and heat it came from; both "" where that is not known, the role
+    too where nothing was loaded.
+    """
 
     role: str
     supplier: str

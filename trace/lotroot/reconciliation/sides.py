@@ -67,14 +67,14 @@ class _Asked(NamedTuple):
 
 
 def told(connection: Connection, run: Run) -> tuple[Streams, dict[str, Told]]:
-    """A run and every stream of it that anything was loaded into, by the plant it was opened under."""
+    """A run and every stream of it that was loaded or made in, by the plant it was opened under."""
     streams = streams_of(connection, run)
     code, metre = _codes(connection), _metres(connection)
     # All of them at once: a run of 400 outputs would look up 400 lots one by one.
     lots = lots_numbered(connection, [one.lot for one in (*run.inputs, *run.outputs)])
     found = {}
     for stream, happenings in streams.happenings.items():
-        if any(isinstance(one, Load) for one in happenings):
+        if any(isinstance(one, Load) or (isinstance(one, Made) and one.amount) for one in happenings):
             made = {one.seq: one.amount for one in happenings if isinstance(one, Made)}
             asked = _Asked(connection, run, streams.plant, streams.process, stream, made, code, lots, metre)
             found[stream] = _told(asked, happenings)
@@ -177,7 +177,13 @@ def _theory(asked: _Asked, output: Row[Any]) -> int | None:
 
 
 def _sources(asked: _Asked) -> tuple[SourceBalance, ...]:
-    """What each role used up by supplier and heat, in the stream's unit, in the order they were loaded."""
+    """What each role used up by supplier and heat, in the stream's unit, in the order they were loaded.
+
+    What was made with nothing loaded is of no known one.
+    """
+    if not asked.loads:
+        made = sum(asked.made[one.seq] for one in asked.run.outputs if one.seq in asked.made)
+        return (SourceBalance("", "", "", 0, taken=made, difference=-made),)
     found: dict[tuple[str, str, str], Counter[str]] = {}
     for load in asked.loads:
         origin = origin_of(asked.connection, load.lot, asked.stream)

@@ -22,8 +22,8 @@ OTHER = "Also {amount} {which}, which may be off by {off}."
 
 
 def balance_tables(balances: tuple[StreamBalance, ...], rests: Rests, words: Words) -> list[Table]:
-    """One table a stream of which anything was used; `rests` says whose figures they are."""
-    return [_table(one, rests, words) for one in balances if one.loaded != one.returned]
+    """One table a stream of which anything was used or made; `rests` says whose figures they are."""
+    return [_table(one, rests, words) for one in balances if one.loaded != one.returned or one.difference]
 
 
 def _table(one: StreamBalance, rests: Rests, words: Words) -> Table:
