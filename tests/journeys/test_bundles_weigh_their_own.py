@@ -1,8 +1,10 @@
 """Does a bundle weigh what it weighed when it was made, wherever it goes alone?"""
 
+import dataclasses
 import html
 import re
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from cut_plants import cut_text
@@ -122,6 +124,12 @@ def test_a_pallet_and_its_sheet_tell_the_mass_of_what_is_on_it(shop: Shop, lot: 
     assert "235.5 kg" in plain(html.unescape(text))
 
 
+def test_the_page_of_a_bundle_tells_its_own_mass_beside_that_of_the_lot(shop: Shop, lot: str) -> None:
+    page = office(shop.house, "manager").client.get(f"/lots/{shop.item(lot, 2)}").text
+    text = plain(html.unescape(re.sub(r"\s+", " ", re.sub("<[^>]+>", " ", page))))
+    assert "Mass of the whole lot 574.62 kg Weighs 235.5 kg" in text
+
+
 def test_a_lineage_in_grams_takes_each_bundle_as_it_weighs(shop: Shop, lot: str) -> None:
     for serial, expected in enumerate(GRAMS, 1):
         parts = shop.house.ask(asked, shop.item(lot, serial)).parts
@@ -179,6 +187,6 @@ def test_bundles_packed_under_printed_labels_keep_their_mass(database_url: str) 
 @pytest.mark.parametrize(
     ("kind", "fields"), [(LotGrew, {"packed_first", "packed_last"}), (AmountCorrected, {"first", "last"})]
 )
-def test_events_of_an_old_ledger_read_as_before(kind: type, fields: set[str]) -> None:
-    shape = kind.__dataclass_fields__  # type: ignore[attr-defined]
-    assert {shape[name].default for name in fields} == {0}
+def test_events_of_an_old_ledger_read_as_before(kind: Any, fields: set[str]) -> None:
+    defaults = {one.name: one.default for one in dataclasses.fields(kind)}
+    assert {defaults[name] for name in fields} == {0}

@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row
 
+from lotroot.genealogy.item_masses import Some, grams_of
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity import Family
 from lotroot.identity.showing import shown
@@ -183,13 +184,16 @@ def _items(
 
 
 def _cut(connection: Connection, plant: Plant | None, lot: Row[Any], request: LabelRequest) -> dict[str, Any]:
-    """What a bundle cut to a list says of its sheets: their length or its range, and the lines if short."""
+    """What a bundle cut to a list says of its sheets: their length and what they weigh, or the range of
+    their lengths and the lines if short; there is room for one of both."""
     cuts = cuts_of_lot(connection, lot.number).get(request.first) if lot.unit == "pcs" else None
     if not cuts or request.first != request.last:
         return {}
     lengths = {cut.length_mm for cut in cuts}
     if len(lengths) == 1:
-        return {"length": amount_words(lengths.pop(), "mm", plant)}
+        grams = grams_of(connection, lot, Some(0, request.first, request.last))
+        mass = {"mass": amount_words(grams, "g", plant)} if grams else {}
+        return {"length": amount_words(lengths.pop(), "mm", plant), **mass}
     least, most = (amount_words(end, "mm", plant) for end in (min(lengths), max(lengths)))
     span = f"{least.rpartition(THIN_SPACE)[0]}\u2013{most}"
     words = cut_words_short(cuts, plant)

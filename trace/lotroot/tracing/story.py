@@ -7,6 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, Row
 
 from lotroot.dispatch.shipments import find_shipment
+from lotroot.genealogy.item_masses import Some, grams_of
 from lotroot.genealogy.lots import aliases_of, find_lot
 from lotroot.goods import typed
 from lotroot.identity import Family, ItemNumber, is_lot
@@ -33,7 +34,7 @@ from lotroot.tracing.standing_facts import (
 )
 from lotroot.tracing.telling import told
 from lotroot.tracing.whereabouts import spots_of
-from lotroot.tracing.words import Named, Words, items
+from lotroot.tracing.words import Named, Quantity, Words, items
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,7 @@ def _of_lot(begun: _Told, serial: int) -> Story:
         aliases=tuple((row.scheme, row.value) for row in aliases_of(connection, lot.number)),
         told=tuple(told(events, words, lot.number)),
         cuts=_cut(connection, lot, serial, words),
+        weighs=_weighs(connection, lot, serial, words),
     )
 
 
@@ -103,6 +105,12 @@ def _cut(connection: Connection, lot: Row[Any], serial: int, words: Words) -> st
     """How a bundle was cut; empty where nobody typed that."""
     cuts = cuts_of_lot(connection, lot.number).get(serial) if serial else None
     return cut_and_sums(cuts, words.plant, lot.product) if cuts else ""
+
+
+def _weighs(connection: Connection, lot: Row[Any], serial: int, words: Words) -> Quantity | None:
+    """What one item weighs by what its own output weighed; None of lots told by weight, or where unknown."""
+    grams = grams_of(connection, lot, Some(0, serial, serial)) if serial and lot.unit != "g" else None
+    return words.quantity(grams, "g") if grams else None
 
 
 def _lot_words(lot: Row[Any], serial: int, words: Words) -> str:

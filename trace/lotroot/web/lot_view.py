@@ -199,7 +199,8 @@ def _facts(told: Story, words: Words) -> Pairs:
     known = [f"{value} ({scheme})" for scheme, value in told.aliases if scheme != SUPPLIER]
     if lot is None:
         return [("Also known as", ", ".join(known))] if known else []
-    whole = "The whole lot" if told.kind == "item" else "Amount"
+    is_item = told.kind == "item"
+    whole, mass = ("The whole lot", "Mass of the whole lot") if is_item else ("Amount", "Mass")
     untold = told.source is not None and told.source.product_due
     unweighed = told.source is not None and told.source.due and not lot.amount.amount
     known_by = f"{lot.how}{words.typed(lot.typed_by)}"
@@ -207,7 +208,8 @@ def _facts(told: Story, words: Words) -> Pairs:
         ("Kind", "" if untold else lot.kind),
         ("Product", "" if untold else lot.product),
         (whole, "" if unweighed else f"{lot.amount.shown}, {known_by}"),
-        ("Mass", lot.mass.shown if lot.mass else ""),
+        (mass, lot.mass.shown if lot.mass else ""),
+        ("Weighs", told.weighs.shown if told.weighs else ""),
         ("Items", str(lot.items) if lot.items else ""),
         ("Cut list", told.cuts),
         ("Came to be", f"{lot.born.shown}, {lot.station.name}" if lot.station.name else lot.born.shown),
