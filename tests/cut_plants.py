@@ -21,4 +21,7 @@ def cut_text(*asks: str) -> str:
     asked = ", ".join(f'"{one}"' for one in asks)
     layout = 'output.bundle.layout = "roof_bundle"'
     text = plants.demo_text().replace(layout, f"{layout}\noutput.bundle.asks = [{asked}]", 1)
+    made = 'output.bundle.products = ["sheet_t35", '
+    assert made in text
+    text = text.replace(made, f'{made}"sheet_cut", ', 1)
     return text.replace("\n[product.blank_tile]", PRODUCT, 1)

@@ -128,7 +128,7 @@ def test_scrap_is_a_reason_and_a_weight(house: House) -> None:
     draw = at(house, "draw_1")
     draw.answer(lay(house, "rod_55", 1_000_000), "wire_25")
     assert draw.answer("SCRAP", "ends")["next"] == "Type the weight of the scrap, kg"
-    assert plain(ok(draw.scan("12.3"))["say"]) == "Scrap: Ends, 12.3 kg."
+    assert plain(ok(draw.scan("12.3"))["say"]) == "Scrap: Ends, head or tail, 12.3 kg."
     assert [one.own for one in run_at(house, "draw_1").scrap] == [12_300]
 
 

@@ -47,7 +47,7 @@ def test_a_label_then_what_the_scale_shows(house: House) -> None:
     assert asked["next"] == "Ends, drawing: type what the scale shows with the bin on it, kg"
     assert "12 kg are taken off" in plain(asked["detail"])
     done = ok(draw.scan("20"))
-    assert plain(done["say"]) == "Ends, drawing: 8 kg, Ends; 8 kg apportioned to one run."
+    assert plain(done["say"]) == "Ends, drawing: 8 kg, Ends, head or tail; 8 kg apportioned to one run."
     assert [one.amount for one in house.ask(find_run, run).scrap] == [8_000]
     assert draw.context == {}, "the next number is an output again"
     assert ok(draw.scan("50"))["say"] != done["say"]

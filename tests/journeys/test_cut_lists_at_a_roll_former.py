@@ -116,6 +116,7 @@ def test_each_bundle_has_its_own_count_on_its_label(house: House, former: Termin
     assert [plain(one["items"][0]["amount"]) for one in (first, second)] == ["36 pcs", "10 pcs"]
     assert first["content"] == ["24x3.6 12x2.4 m"]
     assert [plain(one["length"]) for one in (first, second)] == ["2.4\u20133.6 m", "6 m"]
+    assert ("mass" in first, plain(second["mass"])) == (False, "235.5 kg")
     item = {**first, **first["items"][0], "number": f"{lot}000168", "shown": f"{shown(lot)}-0001-68"}
     for dpi in (203, 300):
         texts = [plain(run.text) for run in drawn(layout_named("roof_bundle", dpi), item).texts]

@@ -52,6 +52,7 @@ def test_every_process_adds_up_within_its_tolerance_over_the_ten_days(connection
         ("chain_link_pvc", 10, 20),
         ("fabric_mesh", 10, 30),
         ("roll_forming", 10, 30),
+        ("roll_forming_cut", 10, 30),
         ("slitting", 10, 30),
     ],
 )

@@ -162,7 +162,7 @@ def test_a_supervisor_finds_the_page_reads_it_and_opens_the_runs(house: House, s
     assert "By kinds, not lot by lot" in page
     assert "style=" not in page.split("<svg")[-1].split("</svg>")[0]
     behind = client.get(f"/mass?day={DAY}&of=g.scrap.wire_drawing.ends").text
-    assert "Runs behind: Scrap: Ends, Wire drawing" in behind
+    assert "Runs behind: Scrap: Ends, head or tail, Wire drawing" in behind
     assert behind.partition("Runs behind")[2].count('href="/lots/U') == 1
 
 

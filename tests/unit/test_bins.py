@@ -79,7 +79,8 @@ def test_what_is_in_a_bin_goes_to_the_closed_runs_of_its_stations_by_what_each_u
     assert (scrap_of(shop, first), scrap_of(shop, second)) == (10_000, 5_000)
     assert (difference(shop, first), difference(shop, second)) == (before[0] - 10_000, before[1] - 5_000)
     assert shop.house.rows(edge) == links, "no link changes"
-    assert answer.say.replace("\u202f", " ") == "Ends, drawing: 15 kg, Ends; 15 kg apportioned to 2 runs."
+    said = answer.say.replace("\u202f", " ")
+    assert said == "Ends, drawing: 15 kg, Ends, head or tail; 15 kg apportioned to 2 runs."
     assert set(answer.numbers) == {bin_of(shop), first, second}
     sound(shop)
 
@@ -206,7 +207,7 @@ def test_an_empty_bin_is_weighed_as_empty(shop: Shop) -> None:
         ("nails", 0, "ends", "no weight"),
         ("nails", -5, "ends", "no weight"),
         # a reason that is another bin's
-        ("ends", 15_000, "trim", "for ends alone"),
+        ("ends", 15_000, "trim", "for ends, head or tail alone"),
     ],
 )
 def test_what_cannot_be_is_refused_and_changes_nothing(

@@ -47,6 +47,16 @@ ERRANDS = (
         ),
     ),
     Errand(
+        "kelvin",
+        "/station",
+        "Kelvin cuts a bundle to a list",
+        (
+            "Sign in at Roll former 1, scan Kelvin's badge, then the coil of RAL 6005 on the sheet.",
+            "Type 24x3.6 12x2.4 = 453 and Enter: 24 sheets of 3.6 m, 12 of 2.4 m, and kilograms.",
+            "Type 10x6 = 1235: the weight is asked about. Choose, then look at both labels in the tray.",
+        ),
+    ),
+    Errand(
         "dana",
         "/shipment",
         "Dana loads a shipment",
