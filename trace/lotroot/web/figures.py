@@ -184,11 +184,11 @@ def _table(found: Sequence[Figures], asked: Asked, words: Words) -> Table:
         column("At exactly zero", "exact", ""),
         column("Most weights alike in a row", "same", ""),
         column("Weights entered", "weights", ""),
-        column("By hand", "weights_by_hand", ""),
+        column("Typed by hand", "weights_by_hand", ""),
         column("Not known how", "weights_unknown", ""),
         column("Of scrap", "scrap", ""),
-        column("By hand", "by_hand", ""),
-        column("Not known how", "unknown", ""),
+        column("Scrap by hand", "by_hand", ""),
+        column("Scrap not known how", "unknown", ""),
     ]
     return Table("By station", columns, rows, "Nothing was closed, weighed or thrown away in these days.")
 

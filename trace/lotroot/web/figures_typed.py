@@ -43,7 +43,7 @@ def page() -> Response:
     if wanted() in FILES:
         rows = [{"what": one.what, "number": one.number, "at": iso(one.at)} for one in found]
         return csv_answer("typed", FIELDS, rows) if wanted() == "csv" else as_json({"weights": rows}, 200)
-    columns = [column("When", "when"), column("Weight", "what"), column("Of", "of")]
+    columns = [column("When", "when"), column("What was weighed", "what"), column("Of", "of")]
     title = f"Weights typed by hand: {words.called(station)}"
     note = f"And {len(found) - MOST} more; the file has all." if len(found) > MOST else ""
     rows = [_row(one, words) for one in found[:MOST]]
