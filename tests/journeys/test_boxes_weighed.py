@@ -101,6 +101,10 @@ def test_net_gross_and_tare_of_each_box_are_kept(either: House) -> None:
     page = plain(bench.client.get(f"/lots/{row.run}").text)
     assert "2 weighed, 50.13 kg net, nominal 50 kg: 0.13 kg given away (0.26 %)" in page
     assert "weighed, off the scale, 25.56 kg gross less 0.46 kg tare" in page
+    box = plain(bench.client.get(f"/lots/{Shop(either).item(row.lot, 5)}").text)
+    assert "25.1 kg, weighed, off the scale, 25.56 kg gross less 0.46 kg tare" in box
+    assert "This item" in box
+    assert "This item" not in bench.client.get(f"/lots/{Shop(either).item(row.lot, 4)}").text
     Shop(either).closes()
 
 
@@ -112,7 +116,8 @@ def test_a_light_box_is_asked_about_once_and_put_in_question(house: House) -> No
     ok(bench.answer("24.9", "yes", typed_by="scale"))
     row = last(house)
     assert row.own == 24_440
-    assert [one.reason for one in house.ask(questions_of, row.lot)] != []
+    (question,) = house.ask(questions_of, row.lot)
+    assert plain(question.reason).startswith("Item 1: 24.44 kg is 0.56 kg less"), "which box to look at"
     Shop(house).closes()
 
 

@@ -154,7 +154,7 @@ def test_a_heavy_box_is_asked_about_and_noted_in_the_run(either: Shop) -> None:
     lot = either.asked(MakeOutput(weights=(27_000,)), "yes").numbers[0]
     assert either.house.ask(questions_of, lot) == []
     assert notes(either.house, "packing") == [
-        "agreed to: 27 kg is 2 kg more than its 25 kg, tolerable 0.25 kg."
+        "agreed to: Item 1: 27 kg is 2 kg more than its 25 kg, tolerable 0.25 kg."
     ]
 
 

@@ -39,6 +39,11 @@ class Doubt(NamedTuple):
     settled: bool = False
     asks: str = "Is the number right?"
 
+    def of(self, first: int, last: int) -> "Doubt":
+        """The same, told of items by their serials, so that a supervisor knows which to look at."""
+        which = f"Item {first}" if first == last else f"Items {first} to {last}"
+        return self._replace(words=f"{which}: {self.words}") if first else self
+
 
 class Given(NamedTuple):
     """What came in, of which process, output and product, and how much that is."""

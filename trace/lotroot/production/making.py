@@ -105,7 +105,7 @@ def make_output(work: Work, command: MakeOutput) -> Answer:
     doubt = None if more else doubt_of(work, run, what, (amounts, command))
     lot, first, last, born = _lot(work, run, what, amounts, command.number)
     made = Made(what.output, lot, first, last, load.load if load is not None else 0, born)
-    keep(work, run, doubt, lot)
+    keep(work, run, doubt and doubt.of(first, last), lot)
     put_down(work, run, made, amounts, command)
     if load is not None:
         work.record(InputEnded(run.number, load.load))

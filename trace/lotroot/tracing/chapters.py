@@ -278,7 +278,7 @@ class Story:
 
     `what` is one sentence. `run` made it, or is it; `through` are runs it went through under its own
     number. `content` is what is on it (`content_now` false: was, when it was last filled). `cuts` says how a
-    bundle was cut, `weighs` what an item told in another unit weighs by itself.
+    bundle was cut, `weighs` what one item weighs by itself and how that is known.
     """
 
     number: Named
@@ -300,4 +300,4 @@ class Story:
     aliases: tuple[tuple[str, str], ...]
     told: tuple[Told, ...]
     cuts: str = ""
-    weighs: Quantity | None = None
+    weighs: str = ""

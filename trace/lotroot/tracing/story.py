@@ -15,14 +15,15 @@ from lotroot.identity.showing import shown
 from lotroot.ledger.book import events_naming
 from lotroot.ledger.events import Recorded
 from lotroot.production.cuts import cut_and_sums, cuts_of_lot
-from lotroot.production.runs import find_run, judged_by, loads_of_lot, run_or_none
+from lotroot.production.runs import find_run, judged_by, loads_of_lot, outputs_of_lot, run_or_none
 from lotroot.stock.carriers import find_carrier
+from lotroot.stock.standing import weights
 from lotroot.tracing.asking import Asked, Part, asked
 from lotroot.tracing.chapters import Content, RunFacts, Story, Whereabouts
 from lotroot.tracing.concerning import concerning
 from lotroot.tracing.lot_facts import lot_facts, made_from, made_into, source_facts
 from lotroot.tracing.meaning import meant
-from lotroot.tracing.run_facts import run_facts, run_in_full
+from lotroot.tracing.run_facts import known, run_facts, run_in_full
 from lotroot.tracing.spans import ALL, Span
 from lotroot.tracing.standing_facts import (
     check_facts,
@@ -34,7 +35,7 @@ from lotroot.tracing.standing_facts import (
 )
 from lotroot.tracing.telling import told
 from lotroot.tracing.whereabouts import spots_of
-from lotroot.tracing.words import Named, Quantity, Words, items
+from lotroot.tracing.words import Named, Words, items
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,7 @@ def _of_lot(begun: _Told, serial: int) -> Story:
         aliases=tuple((row.scheme, row.value) for row in aliases_of(connection, lot.number)),
         told=tuple(told(events, words, lot.number)),
         cuts=_cut(connection, lot, serial, words),
-        weighs=_weighs(connection, lot, serial, words),
+        weighs=_weighs(connection, lot, serial, words) if serial else "",
     )
 
 
@@ -107,10 +108,17 @@ def _cut(connection: Connection, lot: Row[Any], serial: int, words: Words) -> st
     return cut_and_sums(cuts, words.plant, lot.product) if cuts else ""
 
 
-def _weighs(connection: Connection, lot: Row[Any], serial: int, words: Words) -> Quantity | None:
-    """What one item weighs by what its own output weighed; None of lots told by weight, or where unknown."""
-    grams = grams_of(connection, lot, Some(0, serial, serial)) if serial and lot.unit != "g" else None
-    return words.quantity(grams, "g") if grams else None
+def _weighs(connection: Connection, lot: Row[Any], serial: int, words: Words) -> str:
+    """What one item weighs by itself: as it was weighed and how that is known, else by its own output's mass.
+
+    Empty where nobody knows, and of boxes told by weight that were only counted.
+    """
+    made = [one for one in outputs_of_lot(connection, lot.number) if one.first <= serial <= one.last]
+    net = weights(connection, lot.number, serial, serial).get(serial)
+    if net is not None and made:
+        return f"{words.amount(net, 'g')}, {known(made[-1], words)}"
+    grams = grams_of(connection, lot, Some(0, serial, serial)) if lot.unit != "g" else None
+    return words.amount(grams, "g") if grams else ""
 
 
 def _lot_words(lot: Row[Any], serial: int, words: Words) -> str:
