@@ -207,10 +207,9 @@ def _facts(told: Story, words: Words) -> Pairs:
     pairs: Pairs = [
         ("Kind", "" if untold else lot.kind),
         ("Product", "" if untold else lot.product),
-        ("This item", told.weighed),
         (whole, "" if unweighed else f"{lot.amount.shown}, {known_by}"),
         (mass, lot.mass.shown if lot.mass else ""),
-        ("Weighs", told.weighs.shown if told.weighs else ""),
+        ("Weighs", told.weighs),
         ("Items", str(lot.items) if lot.items else ""),
         ("Cut list", told.cuts),
         ("Came to be", f"{lot.born.shown}, {lot.station.name}" if lot.station.name else lot.born.shown),
