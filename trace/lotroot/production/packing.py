@@ -15,11 +15,21 @@ from lotroot.identity.showing import shown
 from lotroot.production.amounts import Amounts, amounts_of
 from lotroot.production.doubting import keep
 from lotroot.production.facts import ItemsSpoiled, LabelsReturned
-from lotroot.production.making import Made, MakeOutput, ask_amount, doubt_of, make_output, making, put_down
+from lotroot.production.making import (
+    Made,
+    MakeOutput,
+    Making,
+    ask_amount,
+    doubt_of,
+    make_output,
+    making,
+    put_down,
+)
 from lotroot.production.painted import ask_paint
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, refuse_closed
 from lotroot.production.serials import BlockAccount, block_account, block_of, in_words, row_of_labels, spans
+from lotroot.production.weighing import net_of_item
 from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, Work
 
@@ -29,8 +39,8 @@ class PackItems:
     """Items were made under labels of a block: `first` to `last` (item numbers, `last` empty for one).
 
     `spoiled` are the serials between whose labels went to waste. `weights` are the net grams of the
-    items one by one, in order, without the spoiled ones; `typed_by` is scale or hand, empty where it is not
-    known who typed them.
+    items one by one, in order, without the spoiled ones; `gross` is what the scale shows of one item with
+    what it is packed in. `typed_by` is scale or hand, empty where it is not known who typed them.
     """
 
     first: str
@@ -38,6 +48,7 @@ class PackItems:
     spoiled: tuple[int, ...] = ()
     weights: tuple[int, ...] = ()
     typed_by: str = ""
+    gross: int = 0
 
 
 class _Packed(NamedTuple):
@@ -48,6 +59,7 @@ class _Packed(NamedTuple):
     used: list[int]
     weights: tuple[int, ...] = ()
     typed_by: str = ""
+    gross: int = 0
 
 
 def pack_items(work: Work, command: PackItems) -> Answer:
@@ -69,17 +81,21 @@ def pack_items(work: Work, command: PackItems) -> Answer:
 def _make(work: Work, run: Run, packed: _Packed) -> None:
     """One output for each row of serials that follow each other, then the run's links."""
     what = making(work, run, packed.block.output, packed.lot.product)
+    packed = _net(work, what, packed)
     made: list[tuple[int, int, MakeOutput, Amounts]] = []
     for first, last in spans(packed.used):
         before = packed.used.index(first)
         mine = packed.weights[before : before + last - first + 1]
         given = MakeOutput(count=last - first + 1, weights=mine, typed_by=packed.typed_by)
-        made.append((first, last, given, amounts_of(work, what, given)))
+        amounts = amounts_of(work, what, given)
+        if packed.gross:
+            amounts = amounts._replace(gross=packed.gross, tare=packed.gross - sum(mine))
+        made.append((first, last, given, amounts))
     more = ask_amount(work, run, what.output, sum(amounts.amount for *_, amounts in made))
     if made and not more:
         together = MakeOutput(count=len(packed.used), weights=packed.weights)
         doubt = doubt_of(work, run, what, (amounts_of(work, what, together), together))
-        keep(work, run, doubt, str(packed.lot.number))
+        keep(work, run, doubt and doubt.of(packed.used[0], packed.used[-1]), str(packed.lot.number))
     for first, last, given, amounts in made:
         grew = LotGrew(packed.lot.number, amounts.own, amounts.mass, packed_first=first, packed_last=last)
         work.record(grew)
@@ -89,6 +105,14 @@ def _make(work: Work, run: Run, packed: _Packed) -> None:
     relink(work, run.number)
     for first, last in spans(packed.used):
         ask_paint(work, run, (packed.lot.number, first, last))
+
+
+def _net(work: Work, what: Making, packed: _Packed) -> _Packed:
+    """With the net weight of an item that was weighed in what it is packed in."""
+    if not packed.gross:
+        return packed
+    given = MakeOutput(gross=packed.gross, weights=packed.weights)
+    return packed._replace(weights=(net_of_item(work, what.output, what.product, given),))
 
 
 def _under_new_labels(work: Work, run: Run, packed: _Packed) -> Answer:
@@ -103,6 +127,7 @@ def _under_new_labels(work: Work, run: Run, packed: _Packed) -> Answer:
         count=len(packed.used),
         weights=packed.weights,
         typed_by=packed.typed_by,
+        gross=packed.gross,
     )
     answer = make_output(work, again)
     old = f"{in_words(packed.used)} of {shown(packed.lot.number)}"
@@ -116,15 +141,17 @@ def _packed(work: Work, command: PackItems) -> _Packed:
     account = block_account(work.connection, number)
     used = [serial for serial in serials if serial not in command.spoiled]
     _refuse_unfit(number, serials, account, command.spoiled)
-    if command.weights and len(command.weights) != len(used):
+    told = 1 if command.gross else len(command.weights)
+    if told and told != len(used):
         raise Unreadable(
             "There are not as many weights as items.",
-            value=str(len(command.weights)),
+            value=str(told),
             expected=f"{len(used)}, one an item, without the spoiled ones.",
             next_step="Enter the weight of each, or none.",
         )
-    by = typed_by(command.typed_by) if command.weights else ""
-    return _Packed(lot, block_of(work.connection, number, serials), used, command.weights, by)
+    by = typed_by(command.typed_by) if told else ""
+    block = block_of(work.connection, number, serials)
+    return _Packed(lot, block, used, command.weights, by, command.gross)
 
 
 def _refuse_unfit(number: str, serials: range, account: BlockAccount, spoiled: tuple[int, ...]) -> None:

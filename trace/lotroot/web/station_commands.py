@@ -14,8 +14,8 @@ from lotroot.processes.definition import Output
 from lotroot.processes.naming import inside
 from lotroot.production.loading import EndInput, UnloadInput
 from lotroot.production.marking import CloseRun, MarkRun
+from lotroot.web import station_blocks, verdicts
 from lotroot.web import station_making as making
-from lotroot.web import verdicts
 from lotroot.web.check_choices import due_on
 from lotroot.web.desk import desk
 from lotroot.web.scene import Act, Say
@@ -23,7 +23,7 @@ from lotroot.web.station_state import State, payoff_name
 from lotroot.web.station_weighing import waits
 from lotroot.work import Answer
 
-WAITING = ("amount", "carrier", "payoff", "do", "label")
+WAITING = ("amount", "carrier", "payoff", "do", "label", "item")
 """What a first scan leaves in the page's context until a second one comes."""
 
 
@@ -62,6 +62,8 @@ def _done(state: State) -> Act:
     waiting = waits(state)
     if waiting is not None:
         return making.make(state, waiting)
+    if station_blocks.in_hand(state):
+        return station_blocks.alone(state)
     if state.run is None:
         raise Refused(
             f"No run is open at {state.station.name}.", word="already", next_step="Scan what goes in next."

@@ -13,7 +13,7 @@ from lotroot.production.loading import LoadInput, UnloadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.marking import MarkRun, ScrapInput
 from lotroot.production.opening import OpenRun
-from lotroot.web import station_cuts
+from lotroot.web import station_blocks, station_cuts
 from lotroot.web.scene import Act, Say
 from lotroot.web.station_cuts import CutList
 from lotroot.web.station_state import State, lane_words, lanes, next_lane, of_width, products_of
@@ -113,6 +113,8 @@ def _output(state: State, text: str) -> Act | Say:
             if by_tag
             else "Scan what goes in; DONE when it is finished.",
         )
+    if station_blocks.in_hand(state):
+        return station_blocks.weighed(state, text)
     if state.asks == "cut":
         return bundle(state, station_cuts.read(state, text))
     given = typed_here(state, text)

@@ -3,7 +3,7 @@
 from lotroot.identity.showing import shown
 from lotroot.processes.definition import Output
 from lotroot.processes.naming import inside
-from lotroot.web import station_bins, station_cuts
+from lotroot.web import station_bins, station_blocks, station_cuts
 from lotroot.web.station_state import State, drained_here, lanes, next_lane, payoff_name
 from lotroot.web.station_weighing import reads_gross, tare_words, weighs_items, weighs_words
 
@@ -12,7 +12,7 @@ _WORDS = {"weight": "Weigh", "count": "Count", "length": "Measure", "volume": "M
 
 def next_step(state: State) -> str:
     """The next step; what a first scan left open comes before all else."""
-    begun = station_bins.next_step(state.scene) or _begun(state)
+    begun = station_bins.next_step(state.scene) or station_blocks.next_step(state) or _begun(state)
     if begun:
         return begun
     if state.stopped:

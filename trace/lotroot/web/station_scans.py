@@ -22,7 +22,7 @@ from lotroot.production.marking import ChangeTool
 from lotroot.production.opening import OpenRun
 from lotroot.reserved import LENGTH, range_of, spent_label
 from lotroot.stock.carriers import contents, find_carrier
-from lotroot.web import station_bins, station_cuts
+from lotroot.web import station_bins, station_blocks, station_cuts
 from lotroot.web import station_commands as commands
 from lotroot.web import station_making as making
 from lotroot.web.frame import local
@@ -78,6 +78,8 @@ def _number(state: State, value: Number | ItemNumber) -> Act | Say | None:
 
 
 def _lot(state: State, number: str) -> Act | Say:
+    if (label := station_blocks.meaning(state, number)) is not None:
+        return label
     try:
         row = one_lot(state.scene.connection, number)
     except Unknown:
