@@ -55,10 +55,12 @@ def test_a_label_then_the_weight_of_its_box(
 ) -> None:
     told = ok(bench.scan(shop.item(lot, 2)))
     assert plain(told["next"]) == (
-        "Box 2: type the gross weight of one, such as 25.46 kg, or scan the last label of a row; "
-        "DONE for this one alone"
+        "Box 2: type its gross weight, such as 25.46 kg, or scan the last label of a row; "
+        "DONE counts it alone"
     )
-    ok(bench.scan(text, typed_by=expected[-1]))
+    said = plain(ok(bench.scan(text, typed_by=expected[-1]))["say"])
+    assert ", item 2, 25.1 kg" in said
+    assert ("(25.56 kg gross less 0.46 kg)" in said) == bool(expected[3])
     assert made(shop) == [expected]
     assert shop.house.ask(weights, lot, 1, 6) == {2: 25_100}
     assert shop.house.ask(block_account, lot).used == {2}

@@ -72,14 +72,27 @@ def pack_items(work: Work, command: PackItems) -> Answer:
         work.record(ItemsSpoiled(run.number, number, tuple(sorted(set(command.spoiled)))))
     if packed.used and packed.lot.sealed:
         return _under_new_labels(work, run, packed)
-    _make(work, run, packed)
+    net = _make(work, run, packed)
     wasted = f" Destroy the labels {in_words(command.spoiled)}." if command.spoiled else ""
-    items = f"items {in_words(packed.used)}" if packed.used else "nothing packed"
-    return Answer(f"{shown(number)}, {items}.{wasted}", (number, run.number))
+    return Answer(f"{shown(number)}, {_said(work, packed, net)}.{wasted}", (number, run.number))
 
 
-def _make(work: Work, run: Run, packed: _Packed) -> None:
-    """One output for each row of serials that follow each other, then the run's links."""
+def _said(work: Work, packed: _Packed, net: int) -> str:
+    """Which items, and what they were weighed with."""
+    if not packed.used:
+        return "nothing packed"
+    items = f"{'item' if len(packed.used) == 1 else 'items'} {in_words(packed.used)}"
+    if not (packed.weights or packed.gross):
+        return items
+    tared = f" ({work.show(packed.gross, 'g')} gross less {work.show(packed.gross - net, 'g')})"
+    return f"{items}, {work.show(net, 'g')}{tared if packed.gross else ''}"
+
+
+def _make(work: Work, run: Run, packed: _Packed) -> int:
+    """One output for each row of serials that follow each other, then the run's links.
+
+    Returns what they were weighed with together, net grams; 0 where they were counted.
+    """
     what = making(work, run, packed.block.output, packed.lot.product)
     packed = _net(work, what, packed)
     made: list[tuple[int, int, MakeOutput, Amounts]] = []
@@ -105,6 +118,7 @@ def _make(work: Work, run: Run, packed: _Packed) -> None:
     relink(work, run.number)
     for first, last in spans(packed.used):
         ask_paint(work, run, (packed.lot.number, first, last))
+    return sum(packed.weights)
 
 
 def _net(work: Work, what: Making, packed: _Packed) -> _Packed:

@@ -44,7 +44,7 @@ def weighed(state: State, text: str) -> Act:
         raise Unreadable(
             f"{state.chosen.name} {item_from(in_hand(state)).serial}: this is no weight.",
             value=text,
-            expected=f"The {weighs_words(state)}." if weighs_items(state) else "A label, or DONE.",
+            expected="A number with its unit, or off the scale." if weighs_items(state) else "No number.",
             next_step=f"{_then(state)}.",
         )
     if one.gross:
@@ -66,8 +66,8 @@ def next_step(state: State) -> str:
 
 
 def _then(state: State) -> str:
-    weigh = f"Type the {weighs_words(state)}, or scan" if weighs_items(state) else "Scan"
-    return f"{weigh} the last label of a row; DONE for this one alone"
+    weigh = f"Type its {weighs_words(state, of='')}, or scan" if weighs_items(state) else "Scan"
+    return f"{weigh} the last label of a row; DONE counts it alone"
 
 
 def _unused(state: State, number: str) -> bool:

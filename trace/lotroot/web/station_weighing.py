@@ -110,11 +110,11 @@ def usual_of_one(state: State) -> int:
     return nominal + (tare or 0) if nominal else 0
 
 
-def weighs_words(state: State) -> str:
+def weighs_words(state: State, of: str = " of one") -> str:
     """How one item's weight is typed here: its gross weight, such as 25.45 kg."""
     usual = usual_of_one(state)
     such = f", such as {state.scene.amount(usual, 'g')}" if usual else f", {state.plant.units.get('g', 'g')}"
-    return f"{'gross' if state.station.reads == 'gross' else 'net'} weight of one{such}"
+    return f"{'gross' if state.station.reads == 'gross' else 'net'} weight{of}{such}"
 
 
 def beside_counter(state: State, text: str) -> tuple[str, int | None]:
