@@ -136,7 +136,7 @@ def test_a_heavy_box_is_asked_about_and_noted_in_the_run(house: House) -> None:
         ("0.46", "scale", "0.46 kg gross leaves nothing: empty it weighs 0.46 kg."),
         ("25.5", "hand", "Pieces are counted whole."),
         ("25.5 m", "hand", "m is no unit that fits here."),
-        ("-25 kg", "hand", "The number is negative."),
+        ("-25 kg", "hand", "-25 is negative."),
         ("NaN", "scale", "NaN is not written in digits and one decimal mark."),
         ("1000000000 kg", "hand", "Box: that is more than can be."),
     ],
