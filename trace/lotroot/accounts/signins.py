@@ -10,7 +10,19 @@ import secrets
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import BigInteger, Column, Connection, Row, Table, Text, delete, insert, select, update
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Row,
+    Table,
+    Text,
+    bindparam,
+    delete,
+    insert,
+    select,
+    update,
+)
 
 from lotroot.accounts.people import roles_of
 from lotroot.database import metadata
@@ -36,6 +48,12 @@ duty = Table(
     Column("person", Text, nullable=False),
     Column("until", BigInteger, nullable=False),  # 0 while it lasts
     info={"layer": "operational"},
+)
+
+# What every request asks: written once.
+_by_token = select(signin).where(signin.c.token == bindparam("token"))
+_lasting = (
+    select(duty).where(duty.c.signin == bindparam("signin"), duty.c.until == 0).order_by(duty.c.since.desc())
 )
 
 _HOUR = 60 * 60 * MICROSECONDS
@@ -89,7 +107,7 @@ def still(connection: Connection, before: SignIn) -> SignIn | None:
 
 
 def _signin(connection: Connection, identifier: str) -> SignIn | None:
-    row = connection.execute(select(signin).where(signin.c.token == identifier)).first()
+    row = connection.execute(_by_token, {"token": identifier}).first()
     if row is None:
         return None
     on = on_duty(connection, row.token)
@@ -130,8 +148,7 @@ def end_duty(connection: Connection, identifier: str, now: int) -> None:
 
 def on_duty(connection: Connection, identifier: str) -> Row[Any] | None:
     """The duty that lasts: its person and since when."""
-    here = (duty.c.signin == identifier, duty.c.until == 0)
-    return connection.execute(select(duty).where(*here).order_by(duty.c.since.desc())).first()
+    return connection.execute(_lasting, {"signin": identifier}).first()
 
 
 def was_on_duty(connection: Connection, identifier: str, person: str) -> bool:

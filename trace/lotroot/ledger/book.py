@@ -26,6 +26,7 @@ _last_posting = Statement("SELECT COALESCE(MAX(id), 0) FROM posting")
 _by_key = Statement('SELECT id FROM posting WHERE "key" = :key')
 _by_id = select(posting).where(posting.c.id == bindparam("id"))
 _chain = select(event, posting).join(posting, event.c.posting == posting.c.id).order_by(event.c.id)
+_add_posting, _add_events, _add_mentions = insert(posting), insert(event), insert(mention)
 _in_turn = _chain.execution_options(yield_per=1000)
 _naming = (
     _chain.join(mention, mention.c.event == event.c.id)
@@ -71,7 +72,7 @@ def next_posting_id(connection: Connection) -> int:
 def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None:
     """Write one posting and its events, chained; the caller holds the write transaction."""
     # What is stored is what is hashed: strings in NFC, nothing that could not be read back.
-    connection.execute(insert(posting), [parse(canonical(dataclasses.asdict(made)))])
+    connection.execute(_add_posting, [parse(canonical(dataclasses.asdict(made)))])
     last = head(connection)
     number, previous, posting_text = last.count, last.hash, canonical(encode(made))
     rows = []
@@ -82,7 +83,7 @@ def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None
         row["hash"] = sha256(_hashed_text(posting_text, row, previous))
         rows.append({**row, "posting": made.id, "prev": previous})
         previous = str(row["hash"])
-    connection.execute(insert(event), rows)
+    connection.execute(_add_events, rows)
 
 
 def hashed_text(made: Posting, row: Mapping[Any, Any], previous: str) -> str:
@@ -100,7 +101,7 @@ def mark_mentions(connection: Connection, recorded: Recorded) -> None:
     numbers = set(_NUMBER.findall(canonical(encode(recorded.event))))
     if numbers:
         rows = [{"number": number, "event": recorded.id} for number in sorted(numbers)]
-        connection.execute(insert(mention), rows)
+        connection.execute(_add_mentions, rows)
 
 
 def posting_by_key(connection: Connection, key: str) -> Posting | None:

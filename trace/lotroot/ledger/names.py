@@ -8,7 +8,7 @@ import re
 
 from sqlalchemy import Column, Connection, Table, Text, delete, insert, select
 
-from lotroot.database import metadata
+from lotroot.database import Statement, metadata
 
 name = Table(
     "name",
@@ -18,6 +18,7 @@ name = Table(
     info={"layer": "operational"},
 )
 
+_name_of = Statement('SELECT "text" FROM name WHERE "of" = :of')
 _PERSON = re.compile(r"\bH\d\d-\d{6}-\d\d\b")
 
 
@@ -29,7 +30,7 @@ def give_name(connection: Connection, of: str, text: str) -> None:
 
 def name_of(connection: Connection, of: str) -> str:
     """The name of a number or code, or the code itself where it has none."""
-    return str(connection.scalar(select(name.c.text).where(name.c.of == of)) or of)
+    return str(_name_of.value(connection, {"of": of}) or of)
 
 
 def names_of(connection: Connection) -> dict[str, str]:

@@ -113,6 +113,9 @@ class CustomerItemSet:
     item: str
 
 
+_add_thing = insert(thing)
+
+
 def apply(connection: Connection, recorded: Recorded) -> None:
     """Copy one event into the plant's tables; events of other features pass by."""
     _apply(recorded.event, connection, recorded)
@@ -132,7 +135,7 @@ def _(event: PlantAdopted, connection: Connection, recorded: Recorded) -> None:
 @_apply.register
 def _(event: ThingNumbered, connection: Connection, recorded: Recorded) -> None:
     row = {"number": event.number, "kind": event.kind, "code": event.code, "owner": event.owner}
-    connection.execute(insert(thing), [{**row, "since": recorded.posting.happened}])
+    connection.execute(_add_thing, [{**row, "since": recorded.posting.happened}])
 
 
 @_apply.register
