@@ -1,5 +1,6 @@
 """Is no table of goods read from end to end to say what met what, and what stands in a trace's way?"""
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -55,6 +56,13 @@ def test_a_question_reaches_its_rows_by_index(demo_database: Database, question:
     with demo_database.reading() as connection:
         lines = plans(connection, lambda: QUESTIONS[question](connection))
     assert read_whole(lines) == []
+
+
+def test_where_goods_are_takes_one_look_up_and_not_a_second_for_the_row(demo_database: Database) -> None:
+    """Of ten years each look-up goes by pages of its own; COVERING INDEX and PRIMARY KEY need no other."""
+    with demo_database.reading() as connection:
+        lines = plans(connection, lambda: (recall(connection, COIL), sources_on(connection, PALLET)))
+    assert [line for line in lines if re.search("USING INDEX .*(standing|carrier|shipment|load)", line)] == []
 
 
 def test_a_table_that_is_read_whole_is_seen(demo_database: Database) -> None:

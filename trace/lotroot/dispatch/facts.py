@@ -35,6 +35,7 @@ shipment = Table(
     Column("vehicle", Text, nullable=False),
     Column("seal", Text, nullable=False),
     Column("person", Text, nullable=False),
+    sqlite_with_rowid=False,
     info={"layer": "status"},
 )
 Index("ix_shipment_left", shipment.c.left)
@@ -53,10 +54,12 @@ load = Table(
     Column("last", Integer, nullable=False),
     Column("amount", BigInteger, nullable=False),
     Column("off", BigInteger),  # the event that took it off before the shipment left
+    sqlite_with_rowid=False,
     info={"layer": "status"},
 )
 Index("ix_load_shipment", load.c.shipment)
-Index("ix_load_lot", load.c.lot)
+# With all that a recall asks of a load, so that it need not go to the row as well.
+Index("ix_load_lot", load.c.lot, load.c.off, load.c.shipment, load.c.amount)
 
 returned = Table(
     "returned",
