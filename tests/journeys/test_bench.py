@@ -10,16 +10,19 @@ from pathlib import Path
 import pytest
 from houses import a_house
 from lotroot.bench.contests import contest
-from lotroot.bench.course import Course, measure
+from lotroot.bench.course import measure
 from lotroot.bench.layers import WIDE, layered
 from lotroot.bench.measuring import at
+from lotroot.bench.plants import COILS, Course
 from lotroot.bench.scratch import with_tables, written
 from lotroot.bench.synthetic import Plant
+from lotroot.bench.visits import visited
 from lotroot.cli import main
 from lotroot.cli.dispatch_scans import dispatch_scans
 from lotroot.database import Database
 from lotroot.errors import Fault
 from lotroot.genealogy.tables import edge, lot
+from lotroot.tracing.recall import recall
 from lotroot.tracing.sources import sources_on
 from sqlalchemy import func, select
 
@@ -35,6 +38,9 @@ def test_all_answer_alike_and_every_goal_that_was_run_is_told(tmp_path: Path) ->
     } <= contests
     assert {"1a", "1b", "2", "4", "5", "6", "7"} <= {goal.number for goal in report.goals}
     assert all(one.times.p50 > 0 for one in report.measured)
+    by_row = [one for one in report.measured if one.contest == "growth: forward, for each row it goes by"]
+    assert [one.who for one in by_row] == ["4 days", "6 days"], "beside the plain growth, which is the goal"
+    assert "growth of forward" in {goal.what for goal in report.goals if goal.number == "7"}
     text, plain = report.as_text(), report.as_json()
     assert all(goal.what in text for goal in report.goals)
     assert json.loads(json.dumps(plain))["machine"]["cores"]
@@ -73,6 +79,28 @@ def test_a_plant_is_written_on_either_engine(database_url: str) -> None:
             assert connection.scalar(select(func.count()).select_from(lot)) == size.lots
             assert connection.scalar(select(func.count()).select_from(edge)) == size.edges
             assert sum(part.amount for part in sources_on(connection, pallets[0])) > 0
+
+
+@pytest.mark.parametrize(
+    ("days", "here", "left"),
+    [
+        (4, True, False),  # nothing leaves before the eleventh day
+        (13, True, True),
+    ],
+)
+def test_a_recall_goes_by_what_lies_here_and_by_what_has_left(
+    tmp_path: Path, days: int, here: bool, left: bool
+) -> None:
+    with closing(Database(str(tmp_path / "plant.db"))) as database:
+        written(database, days)
+        with database.reading() as connection:
+            coils = [str(row[0]) for row in connection.execute(COILS)][:12]
+            visits = [visited(connection, coil) for coil in coils]
+            recalls = [recall(connection, coil) for coil in coils]
+    assert [one.lots for one in visits] == [1 + len(one.lots) for one in recalls]
+    assert [one.loads > 0 for one in visits] == [bool(one.customers) for one in recalls]
+    assert [one.standings > one.gone for one in visits] == [bool(one.places) for one in recalls]
+    assert (any(one.places for one in recalls), any(one.customers for one in recalls)) == (here, left)
 
 
 def test_layers_multiply_paths_and_not_lots(tmp_path: Path) -> None:

@@ -7,58 +7,23 @@ Growth and the hold check are measured between four days and as many as are aske
 import os
 import platform
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from sqlalchemy import Connection, text
-
 from lotroot.bench import contests
 from lotroot.bench.contests import OURS, Measured
+from lotroot.bench.growth import growth
 from lotroot.bench.layers import layered
-from lotroot.bench.measuring import Times, timed
+from lotroot.bench.measuring import timed
 from lotroot.bench.peers import BoxLevel, OwnSchema
+from lotroot.bench.plants import COILS, PALLETS, Course, Tell, plant_written, some
 from lotroot.bench.report import Goal, Report
-from lotroot.bench.scratch import DAY, boxes_written, empty, fill, with_tables, written
+from lotroot.bench.scratch import boxes_written, empty, with_tables, written
 from lotroot.database import Database, sqlite_module
-from lotroot.holds.facts import hold, hold_release, hold_root
-from lotroot.holds.reach import held_by
-from lotroot.tracing.asking import asked
-from lotroot.tracing.recall import recall
 from lotroot.tracing.sources import sources_on
-from lotroot.tracing.upward import up
-
-SHORT_DAYS, HOLDS, HELD_DAYS = 4, 5, 30
-YEAR = 366
-
-_COILS = text("SELECT number FROM lot WHERE kind IN ('coil', 'coated coil') ORDER BY id")
-_PALLETS = text("SELECT number FROM carrier ORDER BY number")
-_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack' ORDER BY id DESC LIMIT 300")
-_ALL_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack'")
-_RECENT = text("SELECT number FROM lot WHERE born_at >= :since ORDER BY id")
-
-_PAGES = """
-SELECT m.tbl_name, SUM(s.pgsize) FROM dbstat s JOIN sqlite_master m ON m.name = s.name GROUP BY m.tbl_name
-"""
-
-
-@dataclass(frozen=True)
-class Course:
-    """How much is measured: days of the main plant, of the long one (0: none), targets, and where."""
-
-    folder: Path
-    days: int = 37
-    long_days: int = 0
-    targets: int = 300
-    seed: int = 1
-    database: str = ""
-    layers: int = 6
-
-
-Tell = Callable[[str], None]
 
 
 def measure(course: Course, tell: Tell) -> Report:
@@ -67,7 +32,7 @@ def measure(course: Course, tell: Tell) -> Report:
     _main(course, report, tell)
     _paths(course, report, tell)
     if course.long_days:
-        _growth(course, report, tell)
+        growth(course, report, tell)
     report.goals.sort(key=lambda goal: int(goal.number.rstrip("ab")))
     return report
 
@@ -85,7 +50,7 @@ def machine() -> dict[str, Any]:
 def _main(course: Course, report: Report, tell: Tell) -> None:
     own, box = course.folder / "own.db", course.folder / "box.db"
     tell(f"Writing a plant of {course.days} days ...")
-    report.plants.append(_plant(own, course))
+    report.plants.append(plant_written(own, course))
     tell("Writing the same with a node for every box ...")
     with _opened(box) as file:
         report.plants[-1]["box-level links"] = boxes_written(file, course.days, course.seed)
@@ -101,8 +66,8 @@ def _main(course: Course, report: Report, tell: Tell) -> None:
         _opened(own) as own_file,
         _opened(box) as box_file,
     ):
-        pallets = _some(random, connection, _PALLETS, course.targets)
-        coils = _some(random, connection, _COILS, course.targets)
+        pallets = some(random, connection, PALLETS, course.targets)
+        coils = some(random, connection, COILS, course.targets)
         tell("Pallet to coils ...")
         report.measured += contests.back(connection, pallets, box_file, own_file)
         tell("Coil to customers ...")
@@ -153,90 +118,6 @@ def _paths(course: Course, report: Report, tell: Tell) -> None:
         Measured(name, OwnSchema.name, other, ratio, other.p95 / mine.p95),
     ]
     report.goals.append(Goal("5", f"{name}, against path products", ratio, 2000))
-
-
-def _growth(course: Course, report: Report, tell: Tell) -> None:
-    short = _ways(course, SHORT_DAYS, report, tell)
-    long = _ways(course, course.long_days, report, tell)
-    for name in short:
-        growth = long[name].p50 / short[name].p50
-        contest = f"growth: {name}"
-        report.measured += [
-            Measured(contest, f"{SHORT_DAYS} days", short[name], 1.0, 1.0),
-            Measured(
-                contest, f"{course.long_days} days", long[name], growth, long[name].p95 / short[name].p95
-            ),
-        ]
-        report.goals.append(Goal("7", f"growth of {name}", growth, 1.6, at_most=True))
-
-
-def _ways(course: Course, days: int, report: Report, tell: Tell) -> dict[str, Times]:
-    """The p50 of each answer on a plant of so many days; on the long one the hold check's contest too."""
-    tell(f"Writing a plant of {days} days ...")
-    file = course.folder / f"days{days}.db"
-    report.plants.append(_plant(file, course, days))
-    random = Random(course.seed + 2)
-    with closing(Database(str(file))) as database:
-        with database.writing() as connection:
-            _hold_some(connection, random, days)
-        with database.reading() as connection:
-            tell("Growth ...")
-            pallets = _some(random, connection, _PALLETS, course.targets)
-            coils = _some(random, connection, _COILS, course.targets)
-            lots = _some(random, connection, _RECENT, course.targets, since=(days - SHORT_DAYS) * DAY)
-            if days == course.long_days:
-                tell("Hold check behind a tank ...")
-                packs = [str(row[0]) for row in connection.execute(_TREATED)]
-                found = contests.holds(connection, packs)
-                report.measured += found
-                report.goals.append(
-                    Goal("6", "hold check behind a tank, against the plain walk", found[1].ratio, 50)
-                )
-            return {
-                "back": timed(lambda pallet: sources_on(connection, pallet), pallets),
-                "forward": timed(lambda coil: recall(connection, coil), coils),
-                "hold check": timed(lambda lot: held_by(connection, lot), lots),
-                "page": timed(lambda pallet: up(connection, asked(connection, pallet)), pallets[:100]),
-            }
-
-
-def _hold_some(connection: Connection, random: Random, days: int) -> None:
-    """Holds of the last 30 days, and the one each treated pack was released from."""
-    packs = [str(row[0]) for row in connection.execute(_ALL_TREATED)]
-    let_go = list(enumerate(packs, HOLDS + 1))
-    fill(connection, hold, ((one, "checks", "proof", "", "", "", "", 1, 0) for one, _ in let_go))
-    fill(connection, hold_root, ((one, one, pack, 0, 0, 0) for one, pack in let_go))
-    fill(connection, hold_release, ((one, one, pack, 0, 0, "proof", "", 1) for one, pack in let_go))
-    recent = _some(random, connection, _RECENT, HOLDS, since=max(days - HELD_DAYS, 0) * DAY)
-    held = list(enumerate(recent, 1))
-    fill(connection, hold, ((one, "hold", "brittle", "", "", "", "", 1, 0) for one, _ in held))
-    fill(connection, hold_root, ((one, one, number, 0, 0, 1) for one, number in held))
-
-
-def _plant(file: Path, course: Course, days: int = 0) -> dict[str, Any]:
-    days = days or course.days
-    with closing(Database(str(file))) as database:
-        empty(database)
-        size, _ = written(database, days, course.seed)
-    graph = megabytes(file, "lot", "edge")
-    return {
-        **size._asdict(),
-        "MB": round(file.stat().st_size / 1e6, 1),
-        "graph MB a year": round(graph * YEAR / days, 1),
-        "events a year": size.events * YEAR // days,
-    }
-
-
-def megabytes(file: Path, *tables: str) -> float:
-    """What some tables and their indexes take, by the page statistics of Python's own SQLite."""
-    with closing(sqlite3.connect(file)) as raw:
-        taken = raw.execute(_PAGES).fetchall()
-    return sum(float(size) for table, size in taken if table in tables) / 1e6
-
-
-def _some(random: Random, connection: Connection, query: Any, count: int, **values: Any) -> list[str]:
-    numbers = [str(row[0]) for row in connection.execute(query, values)]
-    return random.sample(numbers, min(count, len(numbers)))
 
 
 @contextmanager

@@ -10,8 +10,9 @@ from tempfile import TemporaryDirectory
 from sqlalchemy import func, select
 
 from lotroot.bench.contests import OURS, Measured
-from lotroot.bench.course import Course, measure, megabytes
+from lotroot.bench.course import measure
 from lotroot.bench.measuring import Times
+from lotroot.bench.plants import Course, megabytes
 from lotroot.bench.report import Goal, Report
 from lotroot.bench.scratch import empty
 from lotroot.cli.dispatch_scans import Scans, demo_plant, dispatch_scans

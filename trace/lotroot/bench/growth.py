@@ -1,0 +1,117 @@
+"""How much longer does an answer take on ten years of a plant than on its first four days?
+
+After four days nothing has left: a recall says where goods lie. From the eleventh day on it says who has
+them, which is more to look up however small the record is. So a month is measured as well, and beside the
+plain time of a recall stands the time for each row that it goes by (`visits`).
+"""
+
+from collections.abc import Iterable
+from contextlib import closing
+from random import Random
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+from lotroot.bench import contests
+from lotroot.bench.contests import Measured
+from lotroot.bench.measuring import Times, timed
+from lotroot.bench.plants import COILS, PALLETS, Course, Tell, plant_written, some
+from lotroot.bench.report import Goal, Report
+from lotroot.bench.scratch import DAY, fill
+from lotroot.bench.visits import visited
+from lotroot.database import Database
+from lotroot.holds.facts import hold, hold_release, hold_root
+from lotroot.holds.reach import held_by
+from lotroot.tracing.asking import asked
+from lotroot.tracing.recall import recall
+from lotroot.tracing.sources import sources_on
+from lotroot.tracing.upward import up
+
+SHORT_DAYS, MONTH, HOLDS, HELD_DAYS = 4, 37, 5, 30
+BY_ROW = "forward, for each row it goes by"
+
+_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack' ORDER BY id DESC LIMIT 300")
+_ALL_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack'")
+_RECENT = text("SELECT number FROM lot WHERE born_at >= :since ORDER BY id")
+
+Ways = dict[str, Times]
+"""Each answer and its times on one plant."""
+
+
+def growth(course: Course, report: Report, tell: Tell) -> None:
+    """Measure four days, a month where the long plant is longer, and the long plant."""
+    sizes = [SHORT_DAYS, *([MONTH] if course.long_days > MONTH else []), course.long_days]
+    found = {days: _ways(course, days, report, tell) for days in sizes}
+    short, long = found[SHORT_DAYS], found[course.long_days]
+    for name in short:
+        report.measured += _beside(f"growth: {name}", {days: ways[name] for days, ways in found.items()})
+        if name != BY_ROW:
+            grown = long[name].p50 / short[name].p50
+            report.goals.append(Goal("7", f"growth of {name}", grown, 1.6, at_most=True))
+
+
+def _beside(contest: str, times: dict[int, Times]) -> Iterable[Measured]:
+    """One answer on all plants, as ratios to the first."""
+    first = times[SHORT_DAYS]
+    for days, one in times.items():
+        yield Measured(contest, f"{days} days", one, one.p50 / first.p50, one.p95 / first.p95)
+
+
+def _ways(course: Course, days: int, report: Report, tell: Tell) -> Ways:
+    """Each answer's times on a plant of so many days; on the long one the hold check's contest too."""
+    tell(f"Writing a plant of {days} days ...")
+    file = course.folder / f"days{days}.db"
+    report.plants.append(plant_written(file, course, days))
+    random = Random(course.seed + 2)
+    with closing(Database(str(file))) as database:
+        with database.writing() as connection:
+            _hold_some(connection, random, days)
+        with database.reading() as connection:
+            tell("Growth ...")
+            pallets = some(random, connection, PALLETS, course.targets)
+            coils = some(random, connection, COILS, course.targets)
+            lots = some(random, connection, _RECENT, course.targets, since=(days - SHORT_DAYS) * DAY)
+            if days == course.long_days:
+                tell("Hold check behind a tank ...")
+                _hold_check(connection, report)
+            return {
+                "back": timed(lambda pallet: sources_on(connection, pallet), pallets),
+                **_forward(connection, coils, report.plants[-1]),
+                "hold check": timed(lambda lot: held_by(connection, lot), lots),
+                "page": timed(lambda pallet: up(connection, asked(connection, pallet)), pallets[:100]),
+            }
+
+
+def _forward(connection: Connection, coils: list[str], plant: dict[str, Any]) -> Ways:
+    """A recall's time, and the same for each row; says with the plant what the median coil goes by."""
+    times = timed(lambda coil: recall(connection, coil), coils)
+    visits = [visited(connection, coil) for coil in coils]
+    middle, wide = (_at([one.rows for one in visits], part) for part in (0.5, 0.95))
+    for name in visits[0]._fields:
+        plant[f"forward {name}"] = _at([getattr(one, name) for one in visits], 0.5)
+    plant["forward rows"] = middle
+    return {"forward": times, BY_ROW: Times(times.p50 / middle, times.p95 / wide)}
+
+
+def _hold_check(connection: Connection, report: Report) -> None:
+    packs = [str(row[0]) for row in connection.execute(_TREATED)]
+    found = contests.holds(connection, packs)
+    report.measured += found
+    report.goals.append(Goal("6", "hold check behind a tank, against the plain walk", found[1].ratio, 50))
+
+
+def _hold_some(connection: Connection, random: Random, days: int) -> None:
+    """Holds of the last 30 days, and the one each treated pack was released from."""
+    packs = [str(row[0]) for row in connection.execute(_ALL_TREATED)]
+    let_go = list(enumerate(packs, HOLDS + 1))
+    fill(connection, hold, ((one, "checks", "proof", "", "", "", "", 1, 0) for one, _ in let_go))
+    fill(connection, hold_root, ((one, one, pack, 0, 0, 0) for one, pack in let_go))
+    fill(connection, hold_release, ((one, one, pack, 0, 0, "proof", "", 1) for one, pack in let_go))
+    recent = some(random, connection, _RECENT, HOLDS, since=max(days - HELD_DAYS, 0) * DAY)
+    held = list(enumerate(recent, 1))
+    fill(connection, hold, ((one, "hold", "brittle", "", "", "", "", 1, 0) for one, _ in held))
+    fill(connection, hold_root, ((one, one, number, 0, 0, 1) for one, number in held))
+
+
+def _at(counts: list[int], part: float) -> int:
+    return sorted(counts)[min(int(len(counts) * part), len(counts) - 1)]
