@@ -60,7 +60,7 @@ def test_a_bin_is_entered_by_its_label_a_time_and_one_number(house: House) -> No
     assert told["say"] == "Mon 2 Nov, 22:30."
     assert told["next"] == "Ends, drawing: type what the scale shows with the bin on it, kg"
     done = ok(page.scan("20", typed_by="scale"))
-    assert plain(done["say"]) == "Ends, drawing: 8 kg, Ends; 8 kg apportioned to one run."
+    assert plain(done["say"]) == "Ends, drawing: 8 kg, Ends, head or tail; 8 kg apportioned to one run."
     assert [one.amount for one in house.ask(find_run, first).scrap] == [8_000]
     assert house.ask(find_run, later).scrap == [], "it was made after the bin was emptied"
     (row,) = house.ask(weighings_of, number)
