@@ -107,8 +107,14 @@ def test_the_bundles_of_a_lot_add_up_to_its_mass(
 
 
 def test_what_is_rebuilt_weighs_the_same(shop: Shop) -> None:
-    assert shop.house.rows(item_mass)
+    coil = lay(shop.house, "coil_40x1250", 90_000_000, "coil_yard", mass=None)
+    done(shop, LoadInput(coil, product="sheet_cut"))
+    for count in (7, 9):
+        lot, run = done(shop, MakeOutput(cuts=(Cut(count, 3_000),)))
+    correct(shop, run, lot, ("weighed", 0, 8, 95_000))
+    assert [row["mass"] for row in shop.house.rows(item_mass) if row["lot"] == lot] == [95_000, 105_975]
     assert shop.house.status() == shop.house.rebuilt()
+    done(shop, CloseRun())
 
 
 outputs_made = st.lists(st.tuples(st.integers(1, 40), st.integers(0, 10**7)), min_size=1, max_size=6)
