@@ -9,6 +9,7 @@ from houses import a_house
 from lotroot.errors import Refused
 from lotroot.production.blocks import PrintBlock, ReturnLabels
 from lotroot.production.bringing_back import BringBack
+from lotroot.production.loading import LoadInput
 from lotroot.production.making import MakeOutput
 from lotroot.production.packing import PackItems
 from lotroot.production.parting import SplitLot
@@ -84,3 +85,16 @@ def test_a_check_of_the_wrong_lot_is_taken_back(shop: Shop) -> None:
 
 def _yes(shop: Shop) -> dict[str, str]:
     return {shop.question(Undo()).identifier: "yes"}
+
+
+def test_the_number_of_a_box_taken_back_is_on_no_other_box(shop: Shop) -> None:
+    lot = shop.at("packing", MakeOutput(count=5)).numbers[0]
+    shop.at("packing", MakeOutput(count=1))
+    shop.at("packing", Undo())
+    shop.at("packing", MakeOutput(count=2))
+    assert shop.stands(lot) == [(1, 5, 125_000), (7, 8, 50_000)]
+    with pytest.raises(Refused, match="stands nowhere"):
+        shop.at("packing", LoadInput(shop.item(lot, 6)))
+    shop.at("packing", PrintBlock(2))
+    shop.at("packing", PackItems(shop.item(lot, 9), shop.item(lot, 10)))
+    shop.closes()

@@ -26,6 +26,7 @@ from lotroot.production.serials import (
     block_of,
     blocks_of_run,
     in_words,
+    last_given,
     row_of_labels,
     spans,
 )
@@ -86,8 +87,9 @@ def _check_block(work: Work, what: Making, count: int) -> None:
 def _reserve(work: Work, run: Run, what: Making, count: int) -> tuple[str, int, int]:
     """Serials on the run's growing lot, or on a new one that is still empty."""
     growing = growing_lot(work, run, what)
-    if growing is not None and growing.items + count <= MOST_ITEMS:
-        first, last = growing.items + 1, growing.items + count
+    given = last_given(work.connection, growing) if growing is not None else 0
+    if growing is not None and given + count <= MOST_ITEMS:
+        first, last = given + 1, given + count
         work.record(LotGrew(growing.number, 0, None, first, last))
         return str(growing.number), first, last
     basis = "weighed" if "weight" in what.output.asks else "counted"

@@ -31,7 +31,7 @@ from lotroot.production.opening import run_meant, shift_of, station_of
 from lotroot.production.painted import ask_paint
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, next_output
-from lotroot.production.serials import blocks_of_run
+from lotroot.production.serials import blocks_of_run, last_given
 from lotroot.production.weighing import net_of, net_of_item
 from lotroot.reserved import is_reserved
 from lotroot.stock.carriers import find_carrier
@@ -237,9 +237,10 @@ def ask_amount(work: Work, run: Run, output: Output, amount: int) -> bool:
 def _lot(work: Work, run: Run, what: Making, amounts: Amounts, number: str) -> tuple[str, int, int, bool]:
     """The lot the output goes onto, new or growing, and the serials of its items."""
     growing = None if number else growing_lot(work, run, what)
-    if growing is not None and growing.items + amounts.items <= MOST_ITEMS:
-        first = growing.items + 1 if amounts.items else 0
-        last = growing.items + amounts.items if amounts.items else 0
+    given = last_given(work.connection, growing) if growing is not None and amounts.items else 0
+    if growing is not None and given + amounts.items <= MOST_ITEMS:
+        first = given + 1 if amounts.items else 0
+        last = given + amounts.items
         work.record(LotGrew(growing.number, amounts.own, amounts.mass, first, last))
         return str(growing.number), first, last, False
     born = bear(work, run, what, amounts, number)

@@ -6,13 +6,13 @@ printed = used + spoiled + returned, once the run is closed.
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, select
+from sqlalchemy import Connection, Row, bindparam, func, select
 
 from lotroot.errors import Unreadable
 from lotroot.identity import item_from
 from lotroot.identity.showing import shown
 from lotroot.production.runs import outputs_of_lot
-from lotroot.production.tables import label_block, label_unused
+from lotroot.production.tables import label_block, label_unused, run_output
 
 _of_run = select(label_block).where(label_block.c.run == bindparam("run")).order_by(label_block.c.event)
 _of_lot = select(label_block).where(label_block.c.lot == bindparam("lot")).order_by(label_block.c.event)
@@ -21,6 +21,9 @@ _unused = (
     .where(label_unused.c.lot == bindparam("lot"))
     .order_by(label_unused.c.event, label_unused.c.first)
 )
+
+_last_of_outputs = select(func.max(run_output.c.last)).where(run_output.c.lot == bindparam("lot"))
+_last_of_blocks = select(func.max(label_block.c.last)).where(label_block.c.lot == bindparam("lot"))
 
 Span = tuple[int, int]
 """Serials from and to, both included."""
@@ -54,6 +57,13 @@ def block_account(connection: Connection, lot: str) -> BlockAccount:
     spoiled = _serials(row for row in rows if row.why == "spoiled")
     returned = _serials(row for row in rows if row.why == "returned")
     return BlockAccount(printed, used & printed, spoiled, returned)
+
+
+def last_given(connection: Connection, lot: Row[Any]) -> int:
+    """The highest serial of a lot that was ever given: what is taken back keeps its number (RULES 16)."""
+    asked = {"lot": lot.number}
+    given = (connection.scalar(one, asked) for one in (_last_of_outputs, _last_of_blocks))
+    return max(lot.items, *(serial or 0 for serial in given))
 
 
 def blocks_of_lot(connection: Connection, lot: str) -> Sequence[Row[Any]]:
