@@ -108,7 +108,7 @@ def lot_row(one: Lot) -> tuple[Any, ...]:
     source = "" if one.links else "received"
     run = str(make("U", 26, one.id % 900_000 + 1)) if one.links else ""
     known = (one.id, one.number, one.kind, one.kind, one.unit, one.amount, "weighed", mass, "weighed")
-    return (*known, axis, one.items, run, one.id, source, one.day * DAY, _STATION, 1, 0)
+    return (*known, axis, one.items, run, one.id, source, "", one.day * DAY, _STATION, 1, 0)
 
 
 def link_rows(one: Lot) -> Iterator[tuple[Any, ...]]:
