@@ -63,7 +63,7 @@ def last_given(connection: Connection, lot: Row[Any]) -> int:
     """The highest serial of a lot that was ever given: what is taken back keeps its number (RULES 16)."""
     asked = {"lot": lot.number}
     given = (connection.scalar(one, asked) for one in (_last_of_outputs, _last_of_blocks))
-    return max(lot.items, *(serial or 0 for serial in given))
+    return max(int(lot.items), *(int(serial or 0) for serial in given))
 
 
 def blocks_of_lot(connection: Connection, lot: str) -> Sequence[Row[Any]]:
