@@ -29,6 +29,8 @@ from shop import Shop
 
 DIAMETER = "wire_diameter | wire_25 | mm"
 NAIL = "metric round |  | 60.00"
+R87, SHARE = "oiml_r87_td", "mass or volume | g or ml | 15000"
+BOTH = ("td_percent_of_qn=2", "td_absolute=200")
 A510 = "ASTM A510/A510M-18, open on my desk"
 
 
@@ -229,6 +231,10 @@ OVERRIDE = OverrideFigure(LIMITS, DIAMETER, ("low=2.40",), "agreed")
         (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=7.5",), "x"), Unreadable, "no whole"),
         (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=1001",), "x"), Unreadable, "than"),
         (OverrideFigure(LIMITS, DIAMETER, ("low=2.45",), "agreed"), Refused, "says so already"),
+        (OverrideFigure(R87, SHARE, ("qn_up_to=",), "ours"), Unreadable, "is what this row is for"),
+        (OverrideFigure(R87, SHARE, ("td_absolute=NaN",), "ours"), Unreadable, "not written in digits"),
+        (OverrideFigure(R87, SHARE, ("td_absolute=",), "ours"), Unreadable, "cannot be both empty"),
+        (OverrideFigure(R87, SHARE, BOTH, "ours"), Unreadable, "cannot be both given"),
         (WithdrawFigure(LIMITS, DIAMETER, "no"), Refused, "Nobody has confirmed or overridden"),
     ],
 )  # fmt: skip

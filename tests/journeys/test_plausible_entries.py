@@ -16,7 +16,10 @@ from lotroot.production.making import MakeOutput
 from lotroot.production.packing import PackItems
 from lotroot.production.runs import find_run, open_runs_at
 from lotroot.production.tables import run_mark
+from lotroot.quality.confirming import OverrideFigure, WithdrawFigure
 from lotroot.questions import open_questions, question, questions_of
+from lotroot.tracing.run_facts import run_in_full
+from lotroot.tracing.words import Words
 from shop import Shop
 from sqlalchemy import select
 
@@ -162,6 +165,33 @@ def test_a_heavy_box_is_asked_about_and_noted_in_the_run(either: Shop) -> None:
 def test_boxes_within_twice_their_deficiency_are_ordinary(shop: Shop, weights: tuple[int, ...]) -> None:
     packing(shop)
     assert shop.at("packing", MakeOutput(weights=weights)).verdict == "accepted"
+
+
+ROW = "oiml_r87_td", "mass or volume | g or ml | 15000"
+
+
+def test_a_deficiency_that_the_plant_overrides_is_what_boxes_are_doubted_by(either: Shop) -> None:
+    packing(either)
+    box = MakeOutput(weights=(24_600,))
+    either.at("packing", box)
+    stricter = OverrideFigure(*ROW, ("td_absolute=150",), "agreed with the customer")
+    assert "is overridden: td absolute 150, rounding" in either.house.post(stricter, "manager").say
+    asked = either.question(box)
+    assert plain(asked.what) == (
+        "24.6 kg is 0.4 kg less than its 25 kg, tolerable 0.15 kg. Is the number right?"
+    )
+    either.at("packing", MakeOutput(weights=(24_800,)))  # within twice that, and light
+    share = OverrideFigure(*ROW, ("td_percent_of_qn=0.4",), "the other customer")
+    either.house.post(share, "manager")
+    assert "tolerable 0.1 kg" in plain(either.question(MakeOutput(weights=(25_201,))).what)
+    either.house.post(WithdrawFigure(*ROW, "the contract ended"), "manager")
+    assert either.at("packing", box).verdict == "accepted"
+    run = run_at(either.house, "packing")
+    with either.house.reading() as connection:
+        said = plain(run_in_full(connection, run, Words(connection)).weighed)
+    # each by the word of its day: 24.6 kg lacks too much before and after, 24.8 kg in between
+    assert said.endswith(", 3 too light by more than the tolerable 0.15 kg or 0.25 kg")
+    either.closes()
 
 
 def test_boxes_under_labels_printed_before_are_looked_at_too(shop: Shop) -> None:

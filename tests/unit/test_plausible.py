@@ -6,6 +6,7 @@ import pytest
 from lotroot.errors import Refused
 from lotroot.processes.definition import Limits
 from lotroot.production import plausible
+from lotroot.production.deficiency import deficiency_figure
 
 
 @pytest.mark.parametrize(
@@ -34,12 +35,14 @@ from lotroot.production import plausible
     ],
 )
 def test_a_package_may_lack_what_the_table_says(nominal: int, deficiency: str) -> None:
-    assert plausible.tolerable_deficiency(nominal) == Decimal(deficiency)
+    values = deficiency_figure(nominal).values
+    percent, absolute = values["td_percent_of_qn"], values["td_absolute"]
+    assert plausible.tolerable_deficiency(nominal, percent, absolute) == Decimal(deficiency)
 
 
 def test_a_package_of_nothing_has_no_deficiency() -> None:
     with pytest.raises(Refused, match="package of nothing"):
-        plausible.tolerable_deficiency(0)
+        deficiency_figure(0)
 
 
 @pytest.mark.parametrize(
@@ -53,7 +56,8 @@ def test_a_package_of_nothing_has_no_deficiency() -> None:
     ],
 )
 def test_a_box_of_25_kg_is_odd_beyond_twice_250_g(weight: int, light: bool, heavy: bool) -> None:
-    assert (plausible.light(weight, 25_000), plausible.heavy(weight, 25_000)) == (light, heavy)
+    asked = weight, 25_000, Decimal(250)
+    assert (plausible.light(*asked), plausible.heavy(*asked)) == (light, heavy)
 
 
 def test_a_stripper_of_480_kg_of_2_5_mm_wire_is_12_5_km() -> None:

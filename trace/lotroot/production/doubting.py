@@ -14,6 +14,7 @@ from lotroot.production import plausible
 from lotroot.production.amounts import Amounts
 from lotroot.production.cut_facts import Cut
 from lotroot.production.cut_lists import length_of
+from lotroot.production.deficiency import deficiency_in_force
 from lotroot.production.facts import RunMarked
 from lotroot.production.filling import shows_others
 from lotroot.production.opening import station_of
@@ -99,14 +100,17 @@ def _packages(work: Work, given: Given) -> Iterator[Doubt]:
     nominal = given.product.item_amount
     if not nominal or given.kind.unit != "g" or given.product.length_mm:
         return
-    lacking = [one for one in given.weights if plausible.light(one, nominal)]
-    over = [one for one in given.weights if plausible.heavy(one, nominal)]
+    if not given.weights:
+        return
+    tolerable = deficiency_in_force(work.connection, nominal)
+    lacking = [one for one in given.weights if plausible.light(one, nominal, tolerable)]
+    over = [one for one in given.weights if plausible.heavy(one, nominal, tolerable)]
     for odd, word in ((lacking, "less"), (over, "more")):
         if odd:
             worst = max(odd, key=lambda one: abs(one - nominal))
             much = f"{work.show(abs(worst - nominal), 'g')} {word} than its {work.show(nominal, 'g')}"
             more = f" ({len(odd)} of {len(given.weights)} like it)" if len(odd) > 1 else ""
-            limit = work.show(int(plausible.tolerable_deficiency(nominal)), "g")
+            limit = work.show(int(tolerable), "g")
             words = f"{work.show(worst, 'g')} is {much}{more}, tolerable {limit}."
             yield Doubt(f"package-{len(odd)}-{sum(odd)}-{worst}", words, settled=word == "more")
 

@@ -6,12 +6,9 @@ asked about once and recorded (DESIGN.md section 2.2).
 
 from collections.abc import Sequence
 from decimal import ROUND_CEILING, Decimal
-from functools import cache
 from statistics import median_low
 
-from lotroot.errors import Refused
 from lotroot.processes.definition import Limits
-from lotroot.reference import table
 from lotroot.theory.sheet import steel_g_per_m2
 
 FAR = 3
@@ -89,34 +86,22 @@ def too_fast(pieces: int, per_minute: int, microseconds: int) -> bool:
     return pieces * _PERCENT * _MINUTE > per_minute * HURRY_PERCENT * microseconds
 
 
-@cache
-def tolerable_deficiency(nominal: int) -> Decimal:
-    """Grams by which one prepackage of `nominal` grams may be light: table oiml_r87_td.
+def tolerable_deficiency(nominal: int, percent: str, absolute: str) -> Decimal:
+    """Grams by which one prepackage of `nominal` grams may be light: so many, else so many percent of it.
 
-    A percentage is rounded up to the next 0.1 g, above 1000 g to the next whole one.
+    OIML R 87: a percentage is rounded up to the next 0.1 g, above 1000 g to the next whole one.
     """
-    for row in table("oiml_r87_td"):
-        if not row["quantity_kind"].startswith("mass"):
-            continue
-        if int(row["qn_over"]) < nominal <= int(row["qn_up_to"] or nominal):
-            if row["td_absolute"]:
-                return Decimal(row["td_absolute"])
-            exact = Decimal(row["td_percent_of_qn"]) * nominal / _PERCENT
-            step = _TENTH if nominal <= _TENTHS_UP_TO else _WHOLE
-            return exact.quantize(step, rounding=ROUND_CEILING)
-    raise Refused(
-        "No tolerable deficiency is known for a package of nothing.",
-        value=str(nominal),
-        expected="A nominal weight above 0 g.",
-        next_step="Correct item_amount in plant.toml.",
-    )
+    if absolute:
+        return Decimal(absolute)
+    step = _TENTH if nominal <= _TENTHS_UP_TO else _WHOLE
+    return (Decimal(percent) * nominal / _PERCENT).quantize(step, rounding=ROUND_CEILING)
 
 
-def light(weight: int, nominal: int) -> bool:
+def light(weight: int, nominal: int, tolerable: Decimal) -> bool:
     """Whether a package lacks more than twice its tolerable deficiency."""
-    return weight < nominal - TWICE * tolerable_deficiency(nominal)
+    return weight < nominal - TWICE * tolerable
 
 
-def heavy(weight: int, nominal: int) -> bool:
+def heavy(weight: int, nominal: int, tolerable: Decimal) -> bool:
     """Whether a package holds more than that too much: give-away."""
-    return weight > nominal + TWICE * tolerable_deficiency(nominal)
+    return weight > nominal + TWICE * tolerable

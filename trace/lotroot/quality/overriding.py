@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from lotroot.confirmed.figures import Figure
 from lotroot.errors import Question, Unreadable
-from lotroot.plant.figures import LIMITS, titled
+from lotroot.plant.figures import LIMITS, OF_THE_PLANT, figures_of, titled
+from lotroot.quality.taking_along import may_be_empty, taken_along
 from lotroot.quantities import read_number
 from lotroot.work import Work
 
@@ -16,11 +17,14 @@ WHOLE = 1000
 
 BOUNDS = (("low", "high"), ("low_percent", "high_percent"), ("mass_min_g_per_m", "mass_max_g_per_m"))
 """Columns of which the first may not be above the second."""
+SPANS = ("qn_up_to",)
+"""Columns that say for which goods a row is: moved in one row, they would leave some without any."""
 
 
 def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[str, str]:
-    """The columns that are another, each a text that fits where it stands. Raises Unreadable, or Question
-    where a number can be read in two ways.
+    """The columns that are another, each a text that fits where it stands, and those that change with them.
+
+    Raises Unreadable, or Question where a number can be read in two ways.
     """
     given = {}
     for one in values:
@@ -39,15 +43,19 @@ def values_given(work: Work, figure: Figure, values: tuple[str, ...]) -> dict[st
             expected=f"At least one of {', '.join(figure.values)}.",
             next_step="Give what the plant goes by instead.",
         )
-    _check_bounds(work, figure, {**figure.values, **given})
-    return given
+    along = taken_along(figure, given)
+    _check_bounds(work, figure, {**figure.values, **along})
+    return along
 
 
 def _fitting(work: Work, figure: Figure, column: str, text: str) -> str:
     """A value that may stand in a column: a number where one stands there, or may."""
-    if figure.table == LIMITS and not text:
+    if column in SPANS:
+        says = f"{figure.called} up to {figure.values[column] or 'any amount'} is what this row is for."
+        raise _unfit(column, says, text, "Another value of this row, or another row.")
+    if not text and (figure.table == LIMITS or may_be_empty(column)):
         return ""
-    if figure.table == LIMITS or _is_number(figure.values[column]):
+    if figure.table == LIMITS or _holds_numbers(work, figure, column):
         return format(_number(work, figure, column, text), "f")
     if not text or len(text) > LONGEST:
         raise _unfit(
@@ -75,6 +83,14 @@ def _number(work: Work, figure: Figure, column: str, text: str) -> Decimal:
 
 def _unfit(column: str, what: str, text: str, expected: str) -> Unreadable:
     return Unreadable(f"{column}: {what}", value=text[:60], expected=expected, next_step="Type it again.")
+
+
+def _holds_numbers(work: Work, figure: Figure, column: str) -> bool:
+    """Whether a number stands in a column: in this row, or in all others that say something there."""
+    if figure.values[column] or figure.table in OF_THE_PLANT:
+        return _is_number(figure.values[column])
+    others = [one.values[column] for one in figures_of(work.plant, figure.table)]
+    return all(_is_number(text) for text in others if text)
 
 
 def _is_number(text: str) -> bool:

@@ -1,11 +1,12 @@
 """How much more than their nominal do the items of a run hold that were weighed one by one?"""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import NamedTuple
 
 from sqlalchemy import Connection
 
-from lotroot.production.plausible import tolerable_deficiency
+from lotroot.production.deficiency import deficiencies_at
 from lotroot.production.runs import Run
 from lotroot.stock.standing import weights_of
 from lotroot.tracing.words import Words
@@ -16,7 +17,8 @@ _HUNDREDTHS = 10_000
 class Weighed(NamedTuple):
     """Net grams of `items` items together, the lightest and the heaviest of them, and each one's `nominal`.
 
-    `light` of them lack more than the tolerable deficiency of their nominal (OIML R 87).
+    `light` of them lack more than the tolerable deficiency of their nominal, which was one of `tolerable`
+    grams when each was entered, the least first.
     """
 
     items: int
@@ -25,6 +27,7 @@ class Weighed(NamedTuple):
     lightest: int
     heaviest: int
     light: int
+    tolerable: tuple[Decimal, ...]
 
     @property
     def over(self) -> int:
@@ -32,10 +35,12 @@ class Weighed(NamedTuple):
         return self.net - self.nominal * self.items
 
 
-def weighed(net: list[int], nominal: int) -> Weighed:
-    """What items of so many net grams each come to; there is one at least."""
-    least = nominal - tolerable_deficiency(nominal)
-    return Weighed(len(net), sum(net), nominal, min(net), max(net), sum(one < least for one in net))
+def weighed(items: Sequence[tuple[int, Decimal]], nominal: int) -> Weighed:
+    """What items come to, each of so many net grams of which it might lack so many; there is one at least."""
+    net = [weight for weight, _ in items]
+    light = sum(weight < nominal - tolerable for weight, tolerable in items)
+    limits = tuple(sorted({tolerable for _, tolerable in items}))
+    return Weighed(len(net), sum(net), nominal, min(net), max(net), light, limits)
 
 
 def given_away(connection: Connection, run: Run, words: Words) -> str:
@@ -44,7 +49,7 @@ def given_away(connection: Connection, run: Run, words: Words) -> str:
     Only goods sold by their weight: rolls sold by their length have no nominal to give away from.
     """
     products = words.plant.products if words.plant else {}
-    found: dict[tuple[str, int], list[int]] = {}
+    found: dict[tuple[str, int], list[tuple[int, int]]] = {}
     by_lot = weights_of(connection, {one.lot for one in run.outputs if one.first})
     for one in run.outputs:
         row = words.lot(one.lot)
@@ -52,9 +57,15 @@ def given_away(connection: Connection, run: Run, words: Words) -> str:
         if product is None or product.length_mm or not product.item_amount:
             continue
         net = _between(by_lot.get(one.lot, {}), one.first, one.last)
-        found.setdefault((words.product(product.code), product.item_amount), []).extend(net)
+        items = found.setdefault((words.product(product.code), product.item_amount), [])
+        items += [(weight, one.event) for weight in net]
     several = len(found) > 1
-    said = {name: in_words(weighed(net, nominal), words) for (name, nominal), net in found.items() if net}
+    said = {}
+    for (name, nominal), items in found.items():
+        if items:
+            tolerable = deficiencies_at(connection, nominal, {event for _, event in items})
+            net_of_day = [(weight, tolerable[event]) for weight, event in items]
+            said[name] = in_words(weighed(net_of_day, nominal), words)
     return "; ".join(f"{name}: {text}" if several else text for name, text in said.items())
 
 
@@ -69,7 +80,7 @@ def in_words(found: Weighed, words: Words) -> str:
     )
     if not found.light:
         return said
-    limit = words.amount(int(tolerable_deficiency(found.nominal)), "g")
+    limit = " or ".join(words.amount(int(one), "g") for one in found.tolerable)
     return f"{said}, {found.light} too light by more than the tolerable {limit}"
 
 
