@@ -89,7 +89,7 @@ def test_a_nail_machine_takes_the_wire_of_the_nail_it_makes(
     if fits:
         assert shop.at("nail_1", LoadInput(lot, product=nail)).verdict == "accepted"
     else:
-        with pytest.raises(Refused, match="need wire of"):
+        with pytest.raises(Refused, match="goes into"):
             shop.at("nail_1", LoadInput(lot, product=nail))
         assert not shop.house.ask(open_runs_at, shop.house.thing("station", "nail_1"))
 
@@ -98,12 +98,80 @@ def test_wrong_wire_that_runs_already_is_recorded_and_in_question(either: Shop) 
     lot = lies(either, "wire_38", 400_000)
     load = LoadInput(lot, product="nail_25x50")
     said = refusal(either, load, "nail_1")
-    assert said.startswith("Nails 2.5 x 50, bright need wire of 2.5 mm; ")
+    assert said.startswith("Wire of 2.5 mm goes into Nails 2.5 x 50, bright; ")
     assert said.endswith(" is Drawn wire 3.80 mm.")
     happened(either, load, "nail_1")
     assert reasons(either.house, lot) == [f"Done already: {said}"]
     assert len(either.house.ask(loads_of_lot, lot)) == 1
     either.closes()
+
+
+# ---- the wires of fencing and mesh, by what they are for
+
+
+@pytest.mark.parametrize(
+    ("where", "wire", "made", "said"),
+    [
+        ("barb_1 L1", "galv_25", "barbed_25_20", ""),
+        ("barb_1 L2", "wire_25", "barbed_25_20", ""),
+        ("barb_1 B1", "galv_20", "barbed_25_20", ""),
+        ("barb_1 L1", "galv_20", "barbed_25_20", "Line wire of 2.5 mm goes into Barbed wire 2.5/2.0"),
+        ("barb_1 B1", "galv_25", "barbed_25_20", "Barb wire of 2.0 mm goes into Barbed wire 2.5/2.0"),
+        ("mesh_1 P01", "wire_60", "mesh_a142", ""),
+        ("mesh_1 C1", "wire_50", "mesh_a98", ""),
+        ("mesh_1 P12", "wire_50", "mesh_a142", "Long wire of 6.0 mm goes into Mesh A142"),
+        ("mesh_1 C1", "wire_60", "mesh_a98", "Cross wire of 5.0 mm goes into Mesh A98"),
+        ("weaver_1 2", "galv_25", "chain_50x25", ""),
+        ("weaver_1 2", "galv_20", "chain_50x25", "Wire of 2.5 mm goes into Chain link 50 x 2.5"),
+        ("weaver_2 1", "coated_25", "chain_50x33_pvc", ""),
+    ],
+)
+def test_a_payoff_takes_the_wire_of_its_role(shop: Shop, where: str, wire: str, made: str, said: str) -> None:
+    station, payoff = where.split()
+    lot = lies(shop, wire, 900_000)
+    process = "chain_link_pvc" if wire == "coated_25" else ""
+    load = LoadInput(lot, payoff=payoff, product=made, process=process)
+    if not said:
+        assert shop.at(station, load).verdict == "accepted"
+    else:
+        assert refusal(shop, load, station).startswith(said)
+        assert not shop.house.ask(open_runs_at, shop.house.thing("station", station))
+
+
+def test_a_wire_on_the_wrong_payoff_is_told_where_it_belongs(either: Shop) -> None:
+    lot = lies(either, "galv_20", 900_000)
+    load = LoadInput(lot, payoff="L1", product="barbed_25_20")
+    with pytest.raises(Refused) as refused:
+        either.at("barb_1", load)
+    assert plain(refused.value.expected) == "Line wire of 2.5 mm."
+    assert refused.value.next_step.startswith("Scan the right wire, or the payoff of Barb wire for this one.")
+    happened(either, load, "barb_1")
+    assert reasons(either.house, lot) == [f"Done already: {plain(refused.value.what)}"]
+    either.closes()
+
+
+SHARED = 'payoffs = ["C1", "C2"]\nmost = 2'
+A142 = 'size = "6 mm at 200 mm"'
+
+
+def test_where_a_payoff_serves_two_roles_the_wire_tells_which(tmp_path: Path) -> None:
+    text = plants.demo_text().replace(SHARED, 'payoffs = ["P12", "C1", "C2"]\nmost = 3')
+    assert 'payoffs = ["P12", ' in text
+    text = text.replace(A142, f'{A142}\nwires_mm = {{ cross = "5.0" }}')
+    welder = Shop(a_house(tmp_path, text))
+    for payoff, wire in (("P12", "wire_50"), ("P11", "wire_60")):
+        welder.at("mesh_1", LoadInput(lies(welder, wire, 900_000), payoff=payoff, product="mesh_a142"))
+    (run,) = welder.house.ask(open_runs_at, welder.house.thing("station", "mesh_1"))
+    assert [one.role for one in welder.house.ask(find_run, run.number).loaded] == ["cross", "long"]
+
+
+WIRES = 'wires_mm = { line = "2.5", barb = "2.0" }'
+
+
+def test_where_the_plant_does_not_tell_the_wires_none_is_refused(tmp_path: Path) -> None:
+    untold = Shop(a_house(tmp_path, plants.demo_text().replace(WIRES, "")))
+    load = LoadInput(lies(untold, "galv_20", 900_000), payoff="L1", product="barbed_25_20")
+    assert untold.at("barb_1", load).verdict == "accepted"
 
 
 # ---- sizes in one drum, one hopper

@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import plants
 import pytest
+from lotroot.errors import Unreadable
+from lotroot.processes.reading import parse
 from lotroot.production.fitting_sizes import fits_wire, same_size
 
 PLANT = plants.demo_plant()
@@ -29,8 +31,39 @@ def test_wire_fits_a_nail_of_its_diameter_or_within_its_limits(
     wire: str, wire_mm: str, nail_mm: str, fits: bool
 ) -> None:
     loaded = replace(PLANT.product(wire), wire_mm=wire_mm)
-    made = replace(PLANT.product("nail_25x50"), wire_mm=nail_mm)
-    assert fits_wire(loaded, made) is fits
+    assert fits_wire(loaded, nail_mm) is fits
+
+
+@pytest.mark.parametrize(
+    ("product", "role", "wire_mm"),
+    [
+        ("barbed_25_20", "line", "2.5"),
+        ("barbed_25_20", "barb", "2.0"),
+        ("barbed_25_20", "core", ""),
+        ("mesh_a142", "long", "6.0"),  # all its wires are of its own size
+        ("mesh_a142", "cross", "6.0"),
+        ("chain_50x33_pvc", "wire", "3.3"),
+    ],
+)
+def test_a_role_takes_the_wire_that_its_product_says(product: str, role: str, wire_mm: str) -> None:
+    assert PLANT.product(product).wire_for(role) == wire_mm
+
+
+@pytest.mark.parametrize(
+    ("wires", "value", "fits"),
+    [
+        ('rod = "0.0"', "'0.0'", "a decimal above 0 in quotes"),
+        ("rod = 5.5", "5.5", "a decimal in quotes"),
+        ('line = "2.5"', "'line'", "one of rod"),  # no process has such a role
+    ],
+)
+def test_wires_that_no_role_can_take_are_no_plant(wires: str, value: str, fits: str) -> None:
+    text = plants.SMALL.replace('kind = "stripper" }', f'kind = "stripper", wires_mm = {{ {wires} }} }}')
+    with pytest.raises(Unreadable) as refusal:
+        parse(text)
+    assert "product.wire_25" in str(refusal.value)
+    assert value in str(refusal.value)
+    assert fits in str(refusal.value)
 
 
 @pytest.mark.parametrize(

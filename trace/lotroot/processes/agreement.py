@@ -66,6 +66,7 @@ def _check_product(plant: Plant, product: Product) -> None:
     _known(place, "limits", product.limits, plant.characteristics)
     roles = {role.role for process in plant.processes.values() for role in process.inputs}
     _known(place, "running_permille", product.running_permille, roles)
+    _known(place, "wires_mm", product.wires_mm, roles)
     streams = {stream for process in plant.processes.values() for stream in process.streams}
     _known(place, "parts_permille", product.parts_permille, streams)
 

@@ -70,6 +70,7 @@ def read_product(code: str, table: Table) -> Product:
         grade=table.text("grade", ""),
         coating=table.text("coating", ""),
         wire_mm=table.decimal("wire_mm") or "",
+        wires_mm=table.decimals("wires_mm"),
         width_mm=table.decimal("width_mm") or "",
         thickness_mm=table.decimal("thickness_mm") or "",
         item_amount=table.maybe_amount("item_amount"),

@@ -46,6 +46,8 @@ class Product:
     `running_permille` gives, per input role, the thousandths of a metre of that role's wire in one metre of
     this product, all payoffs of the role together. `parts_permille` says how its mass divides over streams
     (empty: all in its output's own).
+    `wires_mm` gives, per input role, the wire that goes in, where roles take wires of their own; a role that
+    is not named takes one of `wire_mm`.
     `limits` override a characteristic's own limits for this product. `gtins` are its GS1 numbers, 14 digits,
     by what is packed under each (`PACK_LEVELS`). Sizes (`wire_mm`, `width_mm`,
     `thickness_mm`) are decimal text or "". `source` and `confidence` say where size and theory are from.
@@ -58,6 +60,7 @@ class Product:
     grade: str
     coating: str
     wire_mm: str
+    wires_mm: Mapping[str, str]
     width_mm: str
     thickness_mm: str
     item_amount: int | None
@@ -74,6 +77,10 @@ class Product:
     gtins: Mapping[str, str]
     source: str
     confidence: str
+
+    def wire_for(self, role: str) -> str:
+        """The diameter in mm of the wire that a role takes, as decimal text; "" where it is not told."""
+        return self.wires_mm.get(role, self.wire_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,6 +160,15 @@ class Table:
         inner = self.table(key)
         return fixed({code: inner.amount(code, least=1) for code in inner.entries()})
 
+    def decimals(self, key: str) -> Mapping[str, str]:
+        """A table of decimals above 0 by code, each as typed."""
+        inner = self.table(key)
+        found = {code: inner.decimal(code) or "" for code in inner.entries()}
+        for code, text in found.items():
+            if not text.strip("0."):
+                raise inner.refuse(code, text, 'a decimal above 0 in quotes, as "2.50"')
+        return fixed(found)
+
     def texts(self, key: str) -> Mapping[str, str]:
         """A table of texts by code."""
         inner = self.table(key)

@@ -96,9 +96,9 @@ class Process:
     memory); `uses` are kinds of resource a run names; `vessel` is `empties`, `keeps a heel` or
     None; `drafts` are its limits where wire is drawn, else None; `loss` names the loss;
     `number_printed` says that the run's own number is printed; `checks` are characteristic codes;
-    `cautions` keys of sentences. `same_wire` says that what is made takes wire of its own diameter,
-    `same_size` that all in it is of one size; sooner than `least_minutes` after the last load nothing is
-    done (0: no limit). `one_paint_batch` has an output of two paint batches asked about.
+    `cautions` keys of sentences. `same_wire` says that what is made takes wire of its own diameter, or
+    of its role's, `same_size` that all in it is of one size; sooner than `least_minutes` after the last load
+    nothing is done (0: no limit). `one_paint_batch` has an output of two paint batches asked about.
     """
 
     code: str

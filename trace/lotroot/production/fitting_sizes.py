@@ -1,5 +1,6 @@
 """Does what is loaded fit what is made of it, by its wire and its size, and does the vessel hold it?"""
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -8,21 +9,21 @@ from sqlalchemy import Row
 from lotroot.errors import Refused
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
-from lotroot.processes.definition import Product
+from lotroot.processes.definition import Product, Role
 from lotroot.production.opening import station_of
 from lotroot.production.runs import Run
 from lotroot.work import Work
 
 
-def fits_wire(wire: Product, made: Product) -> bool:
-    """Whether `made` takes this wire: of its diameter, or one that the wire's own limits allow.
+def fits_wire(wire: Product, wanted_mm: str) -> bool:
+    """Whether a wire is of the diameter that is wanted, or of one that the wire's own limits allow.
 
     Of all limits of the wire, those are its diameter's that lie on both sides of it. True where either
     diameter is not told.
     """
-    if not wire.wire_mm or not made.wire_mm:
+    if not wire.wire_mm or not wanted_mm:
         return True
-    has, wanted = Decimal(wire.wire_mm), Decimal(made.wire_mm)
+    has, wanted = Decimal(wire.wire_mm), Decimal(wanted_mm)
     pairs = [(Decimal(one.low), Decimal(one.high)) for one in wire.limits.values() if one.low and one.high]
     return has == wanted or any(low <= has <= high and low <= wanted <= high for low, high in pairs)
 
@@ -33,27 +34,44 @@ def same_size(one: str, other: str) -> bool:
     return "" in sizes or sizes[0] == sizes[1]
 
 
-def refuse_misfit(work: Work, run: Run, row: Row[Any]) -> None:
-    """Refuse a lot whose wire or size is not that of the run, where its process wants that it is."""
+def by_wire(work: Work, run: Run, row: Row[Any], roles: Sequence[Role]) -> Role:
+    """Of the roles a lot may have, the first that takes its wire; the first of all where none does."""
+    wire, made = work.plant.products.get(row.product), work.plant.products.get(run.row.product)
+    if wire is None or made is None:
+        return roles[0]
+    return next((one for one in roles if fits_wire(wire, made.wire_for(one.role))), roles[0])
+
+
+def refuse_misfit(work: Work, run: Run, row: Row[Any], role: Role) -> None:
+    """Refuse a lot whose wire or size is not that of the run, where its process wants that it is.
+
+    The wire is that of the role it goes in as: line wire, barb wire.
+    """
     process = work.plant.process(run.row.process)
     loaded = work.plant.products.get(row.product)
     made = work.plant.products.get(run.row.product)
     aids = {kind for role in process.inputs if process.is_aid(role.stream) for kind in role.kinds}
     if loaded is None or row.kind in aids:  # sawdust is of no size of nails
         return
-    if process.same_wire and made is not None and not fits_wire(loaded, made):
-        _refuse_wire(work, row, loaded, made)
+    if process.same_wire and made is not None and not fits_wire(loaded, made.wire_for(role.role)):
+        other = [one.name for one in process.inputs if fits_wire(loaded, made.wire_for(one.role))]
+        _refuse_wire(work, row, (role, made), other)
     if process.same_size:
         _refuse_size(work, run, row, loaded)
 
 
-def _refuse_wire(work: Work, row: Row[Any], wire: Product, made: Product) -> None:
+def _refuse_wire(work: Work, row: Row[Any], wanted: tuple[Role, Product], other: list[str]) -> None:
+    """`other` are the roles that do take this wire."""
+    (role, made), wire = wanted, work.plant.product(row.product)
+    size = f"{role.name} of {made.wire_for(role.role)} mm"
+    place = f", or the payoff of {other[0]} for this one" if other else ""
     work.refuse(
         Refused(
-            f"{made.name} need wire of {made.wire_mm} mm; {shown(row.number)} is {wire.name}.",
+            f"{size} goes into {made.name}; {shown(row.number)} is {wire.name}.",
             value=f"{wire.wire_mm} mm",
-            expected=f"Wire of {made.wire_mm} mm.",
-            next_step="Scan the right wire. If something else is made of this, scan DONE, then choose that.",
+            expected=f"{size}.",
+            next_step=f"Scan the right wire{place}. If something else is made of this, scan DONE, then "
+            "choose that.",
         ),
         row.number,
     )

@@ -13,12 +13,12 @@ from lotroot.goods import Goods, goods, one_lot
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
-from lotroot.processes.definition import Process, Role
+from lotroot.processes.definition import Role
 from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded
 from lotroot.production.amounts import MOST, in_unit, too_much
 from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
-from lotroot.production.fitting_sizes import refuse_misfit, refuse_overfull
+from lotroot.production.fitting_sizes import by_wire, refuse_misfit, refuse_overfull
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.painted import other_paint
 from lotroot.production.relinking import relink
@@ -87,12 +87,12 @@ def load_input(work: Work, command: LoadInput) -> Answer:
     run = _run_for(work, command)
     process = work.plant.process(run.row.process)
     payoff = _payoff(work, command.payoff)
-    role = _role(work, process, payoff, row)
+    role = _role(work, run, payoff, row)
     refuse_held(work, "A machine", row.number)
     standing = _standing(work, row)
     own = command.amount or sum(one.amount for one in standing)
     ask_more(work, row, standing, own)
-    refuse_misfit(work, run, row)
+    refuse_misfit(work, run, row, role)
     amount = put_on(work, row, process.streams[role.stream], standing, own)
     refuse_overfull(work, run, row, amount)
     before = _clear_payoff(work, run, role, (payoff, command.counter))
@@ -241,12 +241,13 @@ def _payoff(work: Work, code: str) -> str:
     return code
 
 
-def _role(work: Work, process: Process, payoff: str, row: Row[Any]) -> Role:
+def _role(work: Work, run: Run, payoff: str, row: Row[Any]) -> Role:
     """The role a lot of this kind has on this payoff; a wrong kind is refused unless it has happened."""
+    process = work.plant.process(run.row.process)
     there = [role for role in process.inputs if not role.payoffs or payoff in role.payoffs]
     fitting = [role for role in there if row.kind in role.kinds]
     if fitting:
-        return fitting[0]
+        return by_wire(work, run, row, fitting)
     payoffs = station_of(work).payoffs
     wanted = sorted({work.plant.kind(kind).name for role in there for kind in role.kinds})
     kind = work.plant.kinds.get(row.kind)

@@ -42,7 +42,7 @@ def _of_barbed(values: Values) -> list[Figure]:
 
 
 def _fill_barbed(product: Product) -> dict[str, str]:
-    line, barb = sizes_of.pair(product)
+    line, barb = sizes_of.line_and_barb(product)
     return {
         "line": line,
         "barb": barb,
@@ -115,7 +115,7 @@ def _fill_chain(product: Product) -> dict[str, str]:
     core, over = sizes_of.pair(product)
     return {
         "mesh": sizes_of.mesh_mm(product),
-        "wire": product.wire_mm,
+        "wire": product.wire_for("wire"),
         "core": core,
         "over": over,
         "height": product.width_mm,

@@ -50,8 +50,8 @@ def _fill_mesh(product: Product) -> dict[str, str]:
     return {
         "length": sizes_of.metres(product),
         "width": product.width_mm,
-        "long": product.wire_mm,
-        "cross": product.wire_mm,
+        "long": product.wire_for("long"),
+        "cross": product.wire_for("cross"),
         "long_pitch": sizes_of.pitch_mm(product, "long", width),
         "cross_pitch": sizes_of.pitch_mm(product, "cross", length),
         "sheets": str(product.item_amount or 1),

@@ -23,8 +23,14 @@ def sides(product: Product) -> tuple[str, ...]:
     return tuple(part for part in found.groups() if part) if found else ()
 
 
+def line_and_barb(product: Product) -> tuple[str, str]:
+    """Line and barb wire, as the product says or else its size."""
+    line, barb = pair(product)
+    return product.wires_mm.get("line", line), product.wires_mm.get("barb", barb)
+
+
 def pair(product: Product) -> tuple[str, str]:
-    """Line and barb wire in a size such as 2.5/2.0 mm, or core and over the coat."""
+    """The two sizes in a size such as 2.5/2.0 mm: line and barb wire, or core and over the coat."""
     found = _PAIR.search(product.size)
     return (found[1], found[2]) if found else (product.wire_mm, "")
 
