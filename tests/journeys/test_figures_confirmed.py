@@ -30,6 +30,7 @@ from shop import Shop
 DIAMETER = "wire_diameter | wire_25 | mm"
 NAIL = "metric round |  | 60.00"
 R87, SHARE = "oiml_r87_td", "mass or volume | g or ml | 15000"
+APART = ("shank_mm=2.6", "shank_in=0.0984")
 BOTH = ("td_percent_of_qn=2", "td_absolute=200")
 A510 = "ASTM A510/A510M-18, open on my desk"
 
@@ -231,6 +232,8 @@ OVERRIDE = OverrideFigure(LIMITS, DIAMETER, ("low=2.40",), "agreed")
         (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=7.5",), "x"), Unreadable, "no whole"),
         (OverrideFigure(LOSSES, "wire_drawing | scale", ("loss_permille=1001",), "x"), Unreadable, "than"),
         (OverrideFigure(LIMITS, DIAMETER, ("low=2.45",), "agreed"), Refused, "says so already"),
+        (OverrideFigure("nails", NAIL, APART, "ours"), Unreadable, "shank 2.6 mm is 0.1024 in; 0.0984"),
+        (OverrideFigure("nails", NAIL, ("length_in=2.5",), "ours"), Unreadable, "this row is for 60.00."),
         (OverrideFigure(R87, SHARE, ("qn_up_to=",), "ours"), Unreadable, "is what this row is for"),
         (OverrideFigure(R87, SHARE, ("td_absolute=NaN",), "ours"), Unreadable, "not written in digits"),
         (OverrideFigure(R87, SHARE, ("td_absolute=",), "ours"), Unreadable, "cannot be both empty"),

@@ -11,7 +11,7 @@ from lotroot.confirmed.standing import in_force
 from lotroot.plant.figures import LIMITS
 from lotroot.quality.confirming import ConfirmFigure, OverrideFigure
 from lotroot.quality.handling import RecordCheck
-from offices import an_office_house, office, sent
+from offices import an_office_house, form, office, sent
 from shop import Shop
 from terminals import Terminal
 
@@ -61,10 +61,28 @@ def test_a_figure_is_confirmed_overridden_and_withdrawn_at_its_page(house: House
     assert re.search(r"from memory, confirmed by The manager on", words(desk.client.get(NAILS).text))
     shows = sent(desk, f"{figure}/override", figure, **{"value-shank_mm": "2,6", "reason": "drawing 15"})
     assert "overridden by The manager on" in words(shows)
-    assert house.ask(in_force, "nails", length_mm="60.00").values["shank_mm"] == "2.6"
+    values = house.ask(in_force, "nails", length_mm="60.00").values
+    assert (values["shank_mm"], values["shank_in"]) == ("2.6", "0.1024")
     shows = sent(desk, f"{figure}/withdraw", figure, why="wrong drawing")
     assert words(shows).count("withdrawn") == 2
     assert not house.ask(in_force, "nails", length_mm="60.00").by_name
+
+
+def test_a_value_in_two_units_is_changed_in_both_and_shown_before_the_pin(
+    house: House, desk: Terminal
+) -> None:
+    figure = address(desk, "nails", "metric round, 60.00")
+    assert "What stands here in two units changes in both" in words(desk.client.get(figure).text)
+    inches = {"value-shank_in": "0.102", "reason": "drawing 15"}
+    asked = words(desk.client.get(form(desk, f"{figure}/override", figure, **inches).location).text)
+    assert "To be recorded: nails: metric round, 60.00 is overridden: shank 2.591 mm, " in asked
+    assert "shank 0.102 in" in asked
+    sent(desk, f"{figure}/override", figure, **inches)
+    # the form shows what is in force; only one of both is typed anew
+    stands = {"value-shank_mm": "2.7", "value-shank_in": "0.102"}
+    sent(desk, f"{figure}/override", figure, **stands, reason="drawing 16")
+    values = house.ask(in_force, "nails", length_mm="60.00").values
+    assert (values["shank_mm"], values["shank_in"]) == ("2.7", "0.1063")
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from lotroot.confirmed.figures import Figure, column_words
 from lotroot.errors import Unreadable
+from lotroot.quality.two_units import in_both
 
 EITHER = (("td_percent_of_qn", "td_absolute"),)
 """Columns of which one holds and the other is empty: a share of the amount, or so much of it."""
@@ -21,7 +22,7 @@ def taken_along(figure: Figure, given: Mapping[str, str]) -> dict[str, str]:
     """The values given, and those that follow from them. Raises Unreadable where they speak against each
     other.
     """
-    along = dict(given)
+    along = {**given, **in_both(figure, given)}
     for pair in EITHER:
         if not set(pair) & set(given):
             continue

@@ -20,6 +20,7 @@ from lotroot.quality.confirming import (
     WithdrawFigure,
     decidable,
 )
+from lotroot.quality.two_units import twins
 from lotroot.reference import names
 from lotroot.tracing.figure_words import SURE, by_whom, stands
 from lotroot.tracing.words import Words
@@ -100,10 +101,21 @@ def confirm(name: str, digest: str) -> Response:
 
 @blueprint.post("/<name>/<digest>/override")
 def override(name: str, digest: str) -> Response:
-    """The plant goes by other values: those of the form that are not the figure's own."""
+    """The plant goes by other values: those of the form that are not the figure's own.
+
+    What stood in the form already and says in another unit what was typed anew is left to follow from that.
+    """
     one = _found(name, digest)
+    with desk().house.reading() as connection:
+        stood = standing(connection, one).values
     typed = {column: request.form.get(f"value-{column}", text).strip() for column, text in one.values.items()}
-    given = tuple(f"{column}={text}" for column, text in typed.items() if text != one.values[column])
+    anew = {column for column, text in typed.items() if text != stood[column]}
+    follows = {twin.other for twin in twins(one) if twin.column in anew} - anew
+    given = tuple(
+        f"{column}={text}"
+        for column, text in typed.items()
+        if text != one.values[column] and column not in follows
+    )
     command = OverrideFigure(name, one.row, given, request.form.get("reason", ""), one.digest)
     return _recorded(command, one, "reason")
 
@@ -146,6 +158,7 @@ def _page(name: str, digest: str, errors: Errors | None = None) -> str:
         "facts": _facts(said, words),
         "said": said,
         "history": history,
+        "in_two_units": any(twins(one)),
         "fields": [
             (column, *column_words(column), request.form.get(f"value-{column}", text))
             for column, text in said.values.items()
