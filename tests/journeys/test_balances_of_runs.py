@@ -3,10 +3,12 @@
 from collections.abc import Iterator
 
 import pytest
+from floor_work import at, ok
 from houses import a_house
 from lotroot.balance.reconciling import BEYOND, WITHIN_SCALES, WITHIN_TOLERANCE
 from lotroot.errors import Refused, Unreadable
 from lotroot.holds.handling import SettleQuestion
+from lotroot.identity import Command
 from lotroot.identity.showing import shown
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.correcting_outputs import CorrectOutput, CorrectUse
@@ -96,7 +98,6 @@ def test_what_does_not_add_up_is_in_question_with_its_load_and_goods_and_stops_n
     closed = shop.at("draw_1", CloseRun())
     run = closed.numbers[0]
     assert closed.verdict == "in_question"
-    assert "A supervisor will look at it." in closed.say
     assert in_question(shop) == [run, coil, *strippers]
     assert shop.nails(strippers[0], 480_000)  # the next step goes on
 
@@ -160,6 +161,16 @@ def test_a_loss_is_not_counted_where_what_is_left_was_only_reckoned(shop: Shop) 
     assert "980 kg used, what is left was not weighed." in closed.say.replace("\u202f", " ")
 
 
+def test_at_the_station_it_is_said_once_that_a_supervisor_will_look_at_it(shop: Shop) -> None:
+    shop.drawn(shop.coil(), 490_000, 490_000, 490_000)
+    shop.at("draw_1", EndInput())
+    station = at(shop.house, "draw_1")
+    closed = ok(station.scan(Command.DONE.code))
+    assert "missing of" in closed["say"]
+    told = f"{closed['say']} {closed['detail']}".lower()
+    assert told.count("a supervisor will look at it") == 1
+
+
 def test_what_is_made_of_nothing_is_too_much_and_in_question(shop: Shop) -> None:
     shop.at("draw_1", OpenRun("wire_drawing", "wire_25"))
     made = shop.at("draw_1", MakeOutput(weight=480_000), answers={"amount-480000": "yes"}).numbers[0]
@@ -168,7 +179,7 @@ def test_what_is_made_of_nothing_is_too_much_and_in_question(shop: Shop) -> None
     one = balance_of(shop, run)
     assert (one.loaded, one.good, one.loss, one.difference, one.verdict) == (0, 480_000, 0, -480_000, BEYOND)
     said = closed.say.replace("\u202f", " ")
-    assert "480 kg too much, nothing used. A supervisor will look at it." in said
+    assert "480 kg too much, nothing used." in said
     asked = {row.subject for row in shop.house.ask(open_questions) if "nothing used" in row.reason}
     assert asked == {run, made}
     for by in GROUPINGS:

@@ -160,8 +160,7 @@ def _said(work: Work, now: RunBalanced) -> str:
     worst = max(now.streams, key=lambda one: (one.verdict == BEYOND, abs(one.difference)), default=None)
     if worst is None or not (worst.loaded or worst.difference):
         return ""
-    more = " A supervisor will look at it." if worst.verdict == BEYOND else ""
-    return f" {words(work, worst)}.{more}"
+    return f" {words(work, worst)}."  # the verdict of what is in question says who will look at it
 
 
 def words(work: Work, one: StreamBalance) -> str:
