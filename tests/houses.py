@@ -117,7 +117,7 @@ class House:
 
 def rows_of(connection: Connection, table: Table) -> list[dict[str, Any]]:
     """All rows of a table, in the order of its key."""
-    query = select(table).order_by(*table.primary_key.columns)
+    query = select(table).order_by(*table.primary_key)
     return [dict(row) for row in connection.execute(query).mappings()]
 
 

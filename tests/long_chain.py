@@ -9,7 +9,8 @@ from itertools import islice
 from typing import Any
 
 from houses import MONDAY
-from lotroot.genealogy.tables import LIVE, edge, lot
+from lotroot.genealogy.tables import LIVE, edge_table, link_words, lot_table, lot_words
+from lotroot.genealogy.wording import in_numbers
 from lotroot.identity import make
 from lotroot.work import MICROSECONDS
 from sqlalchemy import Connection, insert
@@ -37,9 +38,10 @@ def drum(place: int) -> str:
 
 def lay_down(connection: Connection, solutions: int, every: int = HOUR) -> str:
     """A chain of so many solutions, one every so often; returns the number of the pack behind it."""
-    for table, rows in ((lot, _lots(solutions, every)), (edge, _links(solutions))):
+    lots, links = _lots(solutions, every), _links(solutions)
+    for table, words, rows in ((lot_table, lot_words, lots), (edge_table, link_words, links)):
         while some := list(islice(rows, 20_000)):
-            connection.execute(insert(table), some)
+            connection.execute(insert(table), in_numbers(connection, words, some))
     return PACK
 
 
@@ -64,6 +66,7 @@ def _lot(event: int, number: str, kind: str, at: int, source: str = "") -> dict[
         "how": "calculated",
         "mass": None,
         "mass_how": "",
+        "typed_by": "",
     }
     where = {"axis": "amount", "items": 0, "run": "", "station": "", "sealed": 1, "voided": 0}
     born = {"rank": event, "born_at": at}
@@ -88,6 +91,6 @@ def _link(child: int, seq: int, parent: int, given: int) -> dict[str, Any]:
         "feed": "mixed",
         "basis": "calculated",
     }
-    rest = {"run": "", "child_end": "unknown", "lane_from": 0, "lane_to": 0, "filling": 0, "load": 0}
+    rest = {"child_end": "unknown", "lane_from": 0, "lane_to": 0, "filling": 0, "load": 0}
     made = {"child": child, "seq": seq, "parent": parent, "taken": given, "given": given, "state": LIVE}
     return {**made, **blank, **said, **rest}

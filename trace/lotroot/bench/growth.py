@@ -15,7 +15,7 @@ from sqlalchemy import Connection, text
 from lotroot.bench import contests
 from lotroot.bench.contests import Measured
 from lotroot.bench.measuring import Times, timed
-from lotroot.bench.plants import COILS, PALLETS, Course, Tell, plant_written, some
+from lotroot.bench.plants import COILS, OF_KIND, PALLETS, Course, Tell, plant_written, some
 from lotroot.bench.report import Goal, Report
 from lotroot.bench.scratch import DAY, fill
 from lotroot.bench.visits import visited
@@ -30,8 +30,8 @@ from lotroot.tracing.upward import up
 SHORT_DAYS, MONTH, HOLDS, HELD_DAYS = 4, 37, 5, 30
 BY_ROW = "forward, for each row it goes by"
 
-_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack' ORDER BY id DESC LIMIT 300")
-_ALL_TREATED = text("SELECT number FROM lot WHERE kind = 'treated pack'")
+_TREATED = text(f"{OF_KIND} = 'treated pack' ORDER BY lot.id DESC LIMIT 300")
+_ALL_TREATED = text(f"{OF_KIND} = 'treated pack'")
 _RECENT = text("SELECT number FROM lot WHERE born_at >= :since ORDER BY id")
 
 Ways = dict[str, Times]

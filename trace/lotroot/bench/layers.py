@@ -9,8 +9,7 @@ from random import Random
 from sqlalchemy import Connection
 
 from lotroot.bench.goods import Link, Lot
-from lotroot.bench.scratch import fill, link_rows, lot_row
-from lotroot.genealogy.tables import edge, lot
+from lotroot.bench.scratch import fill, fill_lots
 from lotroot.identity.numbers import make
 from lotroot.stock.tables import standing
 
@@ -32,8 +31,7 @@ def layered(connection: Connection, layers: int, seed: int = 1) -> str:
         lots += above
         below = above
     pallet = str(make("P", 26, 1))
-    fill(connection, lot, [lot_row(one) for one in lots])
-    fill(connection, edge, [row for one in lots for row in link_rows(one)])
+    fill_lots(connection, lots)
     fill(connection, standing, [(one.number, 0, pallet, 0, one.amount, 1) for one in below])
     return pallet
 

@@ -41,7 +41,8 @@ WITH RECURSIVE total(child, given) AS NOT MATERIALIZED (
   SELECT e.parent, p.m * e.given / (SELECT SUM(o.given) FROM edge o WHERE o.child = p.id)
     FROM p CROSS JOIN edge e WHERE e.child = p.id
 )
-SELECT lot.number, SUM(p.m) FROM p CROSS JOIN lot WHERE lot.id = p.id AND lot.source <> '' GROUP BY lot.id
+SELECT lot.number, SUM(p.m) FROM p CROSS JOIN lot CROSS JOIN lot_words w
+ WHERE lot.id = p.id AND w.id = lot.words AND w.source <> '' GROUP BY lot.id
 """
 
 
@@ -79,7 +80,8 @@ class Memory:
     """What a graph in memory needs: lots, links with their share of the child, and what is on each pallet."""
 
     def __init__(self, file: sqlite3.Connection) -> None:
-        self.numbers: dict[int, str] = dict(file.execute("SELECT id, number FROM lot WHERE source <> ''"))
+        query = "SELECT l.id, l.number FROM lot l JOIN lot_words w ON w.id = l.words WHERE w.source <> ''"
+        self.numbers: dict[int, str] = dict(file.execute(query))
         totals: dict[int, int] = dict(file.execute("SELECT child, SUM(given) FROM edge GROUP BY child"))
         self.links = [
             (child, parent, given / totals[child])

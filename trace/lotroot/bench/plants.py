@@ -12,10 +12,12 @@ from sqlalchemy import Connection, text
 
 from lotroot.bench.scratch import empty, written
 from lotroot.database import Database
+from lotroot.genealogy.tables import GRAPH
 
 YEAR = 366
 
-COILS = text("SELECT number FROM lot WHERE kind IN ('coil', 'coated coil') ORDER BY id")
+OF_KIND = "SELECT number FROM lot JOIN lot_words w ON w.id = lot.words WHERE w.kind"
+COILS = text(f"{OF_KIND} IN ('coil', 'coated coil') ORDER BY lot.id")
 PALLETS = text("SELECT number FROM carrier ORDER BY number")
 
 _PAGES = """
@@ -45,7 +47,7 @@ def plant_written(file: Path, course: Course, days: int = 0) -> dict[str, Any]:
     with closing(Database(str(file))) as database:
         empty(database)
         size, _ = written(database, days, course.seed)
-    graph = megabytes(file, "lot", "edge")
+    graph = megabytes(file, *(table.name for table in GRAPH))
     return {
         **size._asdict(),
         "MB": round(file.stat().st_size / 1e6, 1),

@@ -9,14 +9,15 @@ from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Table, insert, inspect
+from sqlalchemy import Connection, Table, func, insert, inspect, select
 
 from lotroot.bench.goods import Day, Lot, Pallet
 from lotroot.bench.synthetic import Plant
 from lotroot.database import Database, metadata
 from lotroot.dispatch.facts import load, shipment
 from lotroot.errors import Unavailable
-from lotroot.genealogy.tables import edge, lot
+from lotroot.genealogy.tables import LIVE, edge_table, highest_rank, link_words, lot_table, lot_words
+from lotroot.genealogy.wording import in_numbers
 from lotroot.identity.numbers import make
 from lotroot.posting.features import APPLIES
 from lotroot.stock.tables import carrier, content, standing
@@ -71,6 +72,7 @@ def written(database: Database, days: int, seed: int = 1) -> tuple[Size, list[st
     with database.writing() as connection:
         fill(connection, carrier, (_carrier(pallet) for pallet in plant.in_yard()))
         fill(connection, standing, _left_over(plant))
+        connection.execute(insert(highest_rank).from_select(["rank"], select(func.max(lot_table.c.rank))))
         if not database.on_sqlite:
             connection.exec_driver_sql("ANALYZE")
     return size, pallets
@@ -80,8 +82,7 @@ def _write_days(connection: Connection, days: list[Day]) -> None:
     lots = [one for day in days for one in day.lots]
     pallets = [one for day in days for one in day.pallets]
     leaving = [one for day in days for one in day.leaving]
-    fill(connection, lot, (lot_row(one) for one in lots))
-    fill(connection, edge, (row for one in lots for row in link_rows(one)))
+    fill_lots(connection, lots)
     fill(connection, standing, (row for one in pallets for row in _standing(one)))
     fill(connection, content, (row for one in pallets for row in _content(one)))
     fill(connection, carrier, (_carrier(one) for one in leaving))
@@ -101,25 +102,64 @@ def fill(connection: Connection, table: Table, rows: Iterable[tuple[Any, ...]]) 
         connection.execute(insert(table), some)
 
 
-def lot_row(one: Lot) -> tuple[Any, ...]:
-    """A lot as a row of our table."""
-    axis = "serial" if one.items else "amount"
-    mass = one.amount if one.unit == "g" else None
-    source = "" if one.links else "received"
-    run = str(make("U", 26, one.id % 900_000 + 1)) if one.links else ""
-    known = (one.id, one.number, one.kind, one.kind, one.unit, one.amount, "weighed", mass, "weighed")
-    return (*known, axis, one.items, run, one.id, source, "", one.day * DAY, _STATION, 1, 0)
+def fill_lots(connection: Connection, lots: Iterable[Lot]) -> None:
+    """Append lots with their links."""
+    some = list(lots)
+    rows = in_numbers(connection, lot_words, map(_lot_row, some))
+    links = in_numbers(connection, link_words, (row for one in some for row in _link_rows(one)))
+    connection.execute(insert(lot_table), rows)
+    if links:
+        connection.execute(insert(edge_table), links)
 
 
-def link_rows(one: Lot) -> Iterator[tuple[Any, ...]]:
-    """Its links as rows of our table."""
-    run = str(make("U", 26, one.id % 900_000 + 1))
+def _lot_row(one: Lot) -> dict[str, Any]:
+    return {
+        "id": one.id,
+        "number": one.number,
+        "kind": one.kind,
+        "product": one.kind,
+        "unit": one.unit,
+        "amount": one.amount,
+        "how": "weighed",
+        "mass": one.amount if one.unit == "g" else None,
+        "mass_how": "weighed",
+        "typed_by": "",
+        "axis": "serial" if one.items else "amount",
+        "items": one.items,
+        "run": str(make("U", 26, one.id % 900_000 + 1)) if one.links else "",
+        "rank": one.id,
+        "source": "" if one.links else "received",
+        "born_at": one.day * DAY,
+        "station": _STATION,
+        "sealed": 1,
+        "voided": 0,
+    }
+
+
+def _link_rows(one: Lot) -> Iterator[dict[str, Any]]:
+    blank = {"child_from": None, "child_to": None, "lane_from": 0, "lane_to": 0, "filling": 1, "state": LIVE}
     for seq, link in enumerate(one.links, 1):
         end = None if link.start is None else link.start + link.given
-        bounds = (link.given, link.given) if link.feed == "mixed" else (None, None)
-        parent = (link.parent, run, link.stream, link.stream, link.given, link.given, link.start, end)
-        child = (None, None, "outer" if end else "", link.feed, *bounds, "weighed", "outer")
-        yield (one.id, seq, *parent, *child, 0, 0, 1, seq, 0)
+        bound = link.given if link.feed == "mixed" else None
+        yield {
+            **blank,
+            "child": one.id,
+            "seq": seq,
+            "parent": link.parent,
+            "role": link.stream,
+            "stream": link.stream,
+            "taken": link.given,
+            "given": link.given,
+            "parent_from": link.start,
+            "parent_to": end,
+            "end": "outer" if end else "",
+            "feed": link.feed,
+            "least": bound,
+            "most": bound,
+            "basis": "weighed",
+            "child_end": "outer",
+            "load": seq,
+        }
 
 
 def _standing(pallet: Pallet) -> Iterator[tuple[Any, ...]]:

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, select
 from lotroot.dispatch.facts import shipment
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import lots_known_as
-from lotroot.genealogy.tables import lot
+from lotroot.genealogy.tables import lot_table
 from lotroot.identity import find
 from lotroot.production.tables import run
 from lotroot.stock.tables import carrier
@@ -16,7 +16,7 @@ MOST = 20
 WHOLE = 11
 """Characters of a whole number; what is longer is an item's."""
 
-_NUMBERED = (lot.c.number, carrier.c.number, shipment.c.number, run.c.number)
+_NUMBERED = (lot_table.c.number, carrier.c.number, shipment.c.number, run.c.number)
 
 
 def candidates(connection: Connection, text: str) -> list[str]:

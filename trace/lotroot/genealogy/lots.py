@@ -10,13 +10,24 @@ from unicodedata import normalize
 from sqlalchemy import Connection, Row, bindparam, func, select, text
 
 from lotroot.errors import Unknown
-from lotroot.genealogy.tables import DOUBTED, IN_DOUBT, LIVE, alias, edge, lot
+from lotroot.genealogy.tables import (
+    DOUBTED,
+    IN_DOUBT,
+    LINKS,
+    LIVE,
+    alias,
+    edge,
+    edge_table,
+    highest_rank,
+    lot,
+    lot_table,
+)
 from lotroot.identity.showing import shown
 
 _by_number = select(lot).where(lot.c.number == bindparam("number"))
 _by_ids = select(lot).where(lot.c.id.in_(bindparam("ids", expanding=True)))
 _of_run = select(lot).where(lot.c.run == bindparam("run"), lot.c.voided == 0).order_by(lot.c.id)
-_highest = select(func.coalesce(func.max(lot.c.rank), 0))
+_highest = select(func.coalesce(func.max(highest_rank.c.rank), 0))
 _links = (
     select(edge, lot.c.number.label("parent_number"))
     .join(lot, lot.c.id == edge.c.parent)
@@ -34,13 +45,13 @@ _by_alias = select(alias).where(alias.c.value == bindparam("value")).order_by(al
 _with_alias = select(alias.c.number).where(
     alias.c.scheme == bindparam("scheme"), alias.c.value == bindparam("value")
 )
-_taken = select(func.coalesce(func.sum(edge.c.taken), 0)).where(
-    edge.c.parent == bindparam("parent"), edge.c.state == LIVE
+_taken = select(func.coalesce(func.sum(edge_table.c.taken), 0)).where(
+    edge_table.c.parent == bindparam("parent"), edge_table.c.state == LIVE
 )
 _in_doubt = (
-    select(lot.c.number)
-    .where(lot.c.voided == 0, lot.c.id.in_(select(edge.c.child).where(IN_DOUBT)))
-    .order_by(lot.c.number)
+    select(lot_table.c.number)
+    .where(lot_table.c.voided == 0, lot_table.c.id.in_(select(edge_table.c.child).where(IN_DOUBT)))
+    .order_by(lot_table.c.number)
 )
 
 # UNION, never UNION ALL: a lot is visited once, however many paths lead to it.
@@ -60,11 +71,11 @@ WITH RECURSIVE walk(id) AS (
 )
 """
 # As a join, SQLite reads the whole edge table and looks each edge up among the few that were walked.
-_EDGES = "SELECT e.* FROM edge e WHERE e.{side} IN (SELECT id FROM walk) AND e.state <= :state"
+_OF = " WHERE e.{side} IN (SELECT id FROM walk) AND e.state <= :state"
 _ID = " SELECT id FROM walk"
 # With its columns told, what a row looks like is worked out once and not at every call.
-_up = text("".join((_UP, _EDGES.format(side="child")))).columns(*edge.c)
-_down = text("".join((_DOWN, _EDGES.format(side="parent")))).columns(*edge.c)
+_up = text("".join((_UP, LINKS, _OF.format(side="child")))).columns(*edge.c)
+_down = text("".join((_DOWN, LINKS, _OF.format(side="parent")))).columns(*edge.c)
 _up_ids = text("".join((_UP, _ID))).columns(lot.c.id)
 _down_ids = text("".join((_DOWN, _ID))).columns(lot.c.id)
 

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import BindParameter, Connection, Row, TextualSelect, bindparam, select, text
 
 from lotroot.genealogy.lots import Walk, lots_by_id
-from lotroot.genealogy.tables import DOUBTED, LIVE, edge, lot
+from lotroot.genealogy.tables import DOUBTED, LINKS, LIVE, edge, edge_table, lot
 
 AT_ONCE = 500
 
@@ -22,7 +22,6 @@ WITH RECURSIVE walk(id) AS (
   SELECT e.parent FROM walk JOIN edge e ON e.child = walk.id
    WHERE e.state <= :state AND (SELECT rank FROM lot WHERE lot.id = walk.id) > :floor
 )
-SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
 """
 # Every live link of each descendant, those to parents elsewhere too: its part needs them all.
 _BELOW = """
@@ -31,7 +30,6 @@ WITH RECURSIVE walk(id) AS (
   UNION
   SELECT e.child FROM walk JOIN edge e ON e.parent = walk.id WHERE e.state <= :state
 )
-SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
 """
 # What was born before a moment is reached, but not followed; the lots one starts from always are.
 _RECENT = """
@@ -43,19 +41,19 @@ WITH RECURSIVE walk(id) AS (
      AND (walk.id IN :ids OR (SELECT born_at FROM lot WHERE lot.id = walk.id) >= :since)
 )
 """
-_RECENT_EDGES = """
-SELECT e.* FROM edge e WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state
+_WALKED = " WHERE e.child IN (SELECT id FROM walk) AND e.state <= :state"
+_NOT_BEFORE = """
    AND (e.child IN :ids OR (SELECT born_at FROM lot WHERE lot.id = e.child) >= :since)
 """
 # An engine walks no further than it is asked for rows.
 _FIRST = " SELECT id FROM walk LIMIT :most"
 _ids: BindParameter[Any] = bindparam("ids", expanding=True)
 # With its columns told, what a row looks like is worked out once and not at every call.
-_above = text(_ABOVE).bindparams(_ids).columns(*edge.c)
-_below = text(_BELOW).bindparams(_ids).columns(*edge.c)
-_recent = text("".join((_RECENT, _RECENT_EDGES))).bindparams(_ids).columns(*edge.c)
+_above = text("".join((_ABOVE, LINKS, _WALKED))).bindparams(_ids).columns(*edge.c)
+_below = text("".join((_BELOW, LINKS, _WALKED))).bindparams(_ids).columns(*edge.c)
+_recent = text("".join((_RECENT, LINKS, _WALKED, _NOT_BEFORE))).bindparams(_ids).columns(*edge.c)
 _first = text("".join((_RECENT, _FIRST))).bindparams(_ids).columns(lot.c.id)
-_made = select(edge.c.child).where(edge.c.child.in_(_ids), edge.c.state == LIVE).distinct()
+_made = select(edge_table.c.child).where(edge_table.c.child.in_(_ids), edge_table.c.state == LIVE).distinct()
 _links = (
     select(edge, lot.c.number.label("parent_number"))
     .join(lot, lot.c.id == edge.c.parent)

@@ -144,7 +144,7 @@ def _off(connection: Connection, run: Run, one: StreamBalance) -> list[str]:
         select(lot.c.number)
         .join(edge, edge.c.child == lot.c.id)
         .where(
-            edge.c.run == run.number,
+            lot.c.run == run.number,
             edge.c.state == LIVE,
             edge.c.load.in_([load.load for load in loads]),
         )

@@ -10,7 +10,7 @@ from lotroot.database import anywhere
 from lotroot.dispatch.facts import shipment
 from lotroot.errors import Unreadable
 from lotroot.genealogy.lots import as_alias
-from lotroot.genealogy.tables import alias, lot
+from lotroot.genealogy.tables import alias, lot, lot_table
 from lotroot.genealogy.walks import lots_numbered
 from lotroot.identity import ItemNumber, is_lot, number_from
 from lotroot.identity import find as parts_of
@@ -25,7 +25,7 @@ _LOT_LENGTH, _SERIAL_LENGTH = 11, 4
 
 _numbered = [
     select(column).where(column.like(bindparam("like"))).order_by(column.desc()).limit(MOST)
-    for column in (lot.c.number, carrier.c.number, run.c.number, shipment.c.number)
+    for column in (lot_table.c.number, carrier.c.number, run.c.number, shipment.c.number)
 ]
 _known_as = (
     select(alias.c.number, alias.c.scheme, alias.c.value)

@@ -87,7 +87,7 @@ def _link(edge: Row[Any], lots: Mapping[int, Row[Any]]) -> Link:
         most=edge.most,
         ordered=edge.child_end != "unknown",
         taken=edge.taken,
-        run=edge.run,
+        run=lots[edge.child].run,
         load=edge.load,
         filling=edge.filling,
     )

@@ -106,7 +106,7 @@ def _relative(link: Row[Any], other: str, ends: tuple[str, str], words: Words) -
         stretch=_stretch((link.parent_from, link.parent_to, link.end), parent, words),
         made=_stretch((link.child_from, link.child_to, link.child_end), child, words, link.stream),
         basis=link.basis,
-        run=link.run,
+        run=child.run if child is not None else "",
         doubted=link.state == DOUBTED,
     )
 

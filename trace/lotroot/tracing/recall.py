@@ -26,11 +26,12 @@ WITH RECURSIVE walk(id) AS (
 """
 # Each lot; each link; what stands of a lot and where; what has left with whom; what of it came back.
 _ROWS = """
-SELECT 0 AS sort, l.id, l.amount, l.rank, l.number, l.unit, l.items, l.voided
-  FROM walk CROSS JOIN lot l WHERE l.id = walk.id
+SELECT 0 AS sort, l.id, l.amount, l.rank, l.number, n.unit, l.items, l.voided
+  FROM walk CROSS JOIN lot l LEFT JOIN lot_words n ON n.id = l.words WHERE l.id = walk.id
 UNION ALL
-SELECT 1, e.child, e.given, e.parent, '', e.stream, CASE WHEN e.child_from IS NULL THEN 0 ELSE 1 END, 0
-  FROM walk CROSS JOIN edge e WHERE e.child = walk.id AND e.state = 0
+SELECT 1, e.child, e.given, e.parent, '', w.stream, CASE WHEN e.child_from IS NULL THEN 0 ELSE 1 END, 0
+  FROM walk CROSS JOIN edge e LEFT JOIN link_words w ON w.id = e.words
+ WHERE e.child = walk.id AND e.state = 0
 UNION ALL
 SELECT 2, l.id, s.amount, 0, COALESCE(r.station, NULLIF(c.spot, ''), s.spot), '', 0, 0
   FROM walk CROSS JOIN lot l CROSS JOIN standing s

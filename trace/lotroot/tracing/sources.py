@@ -21,7 +21,8 @@ from lotroot.tracing.upward import up
 # only, and lots that were taken back. The goods come first, as links of a lot 0 that all of them are.
 _ON_SPOT = """
 WITH RECURSIVE goods(id, amount, unit, number) AS (
-  SELECT lot.id, s.amount, lot.unit, s.lot FROM standing s JOIN lot ON lot.number = s.lot
+  SELECT lot.id, s.amount, n.unit, s.lot
+    FROM standing s JOIN lot ON lot.number = s.lot LEFT JOIN lot_words n ON n.id = lot.words
    WHERE s.spot = :spot AND s.amount > 0
 ), walk(id) AS (
   SELECT id FROM goods
@@ -32,10 +33,11 @@ SELECT 9223372036854775807 AS rank, 0 AS child, g.id AS parent, g.amount AS give
        g.number, 0 AS odd
   FROM goods g
 UNION ALL
-SELECT c.rank, c.id, e.parent, e.given, e.seq, e.stream, c.number,
+SELECT c.rank, c.id, e.parent, e.given, e.seq, w.stream, c.number,
        CASE WHEN c.voided <> 0 OR e.child_from IS NOT NULL AND c.items > 0
                  AND (e.child_from <> 1 OR e.child_to <> c.items) THEN 1 ELSE 0 END
   FROM walk JOIN lot c ON c.id = walk.id LEFT JOIN edge e ON e.child = c.id AND e.state = 0
+  LEFT JOIN link_words w ON w.id = e.words
 """
 _RANK, _SEQ, _NUMBER, _ODD = itemgetter(0), itemgetter(4), itemgetter(6), itemgetter(7)
 _on_spot = Statement(_ON_SPOT)

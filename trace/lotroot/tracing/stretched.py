@@ -188,7 +188,7 @@ def _uncertain(ground: _Ground, link: Row[Any]) -> int:
     could = [
         each.parent_to - each.parent_from
         for each in ground.links[link.parent]
-        if (each.run, each.load) == (link.run, link.load)
+        if (ground.lots[each.child].run, each.load) == (ground.lots[link.child].run, link.load)
         and not each.given
         and each.parent_from is not None
         and each.parent_to is not None

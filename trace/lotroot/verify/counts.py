@@ -5,7 +5,7 @@ from collections import Counter
 from sqlalchemy import Connection, select
 
 from lotroot.counting.tables import STILL_OPEN, count, difference
-from lotroot.genealogy.tables import lot
+from lotroot.genealogy.tables import lot_table
 from lotroot.ledger.proof import Finding
 from lotroot.stock.tables import carrier
 
@@ -18,9 +18,9 @@ _early = (
 )
 _strange = (
     select(difference.c.of_count, difference.c.lot, difference.c.carrier)
-    .join(lot, lot.c.number == difference.c.lot, isouter=True)
+    .join(lot_table, lot_table.c.number == difference.c.lot, isouter=True)
     .join(carrier, carrier.c.number == difference.c.carrier, isouter=True)
-    .where(lot.c.number.is_(None), carrier.c.number.is_(None))
+    .where(lot_table.c.number.is_(None), carrier.c.number.is_(None))
     .order_by(difference.c.of_count, difference.c.seq)
 )
 

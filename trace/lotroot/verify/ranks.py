@@ -2,27 +2,27 @@
 
 from sqlalchemy import Connection, select
 
-from lotroot.genealogy.tables import edge, lot
+from lotroot.genealogy.tables import edge_table, lot_table
 from lotroot.ledger.proof import Finding
 
-_parent = lot.alias("parent")
-_child = lot.alias("child")
+_parent = lot_table.alias("parent")
+_child = lot_table.alias("child")
 # Live and doubted links alike: rank stands above both (RULES 14).
 _wrong = (
     select(
-        edge.c.child,
-        edge.c.parent,
+        edge_table.c.child,
+        edge_table.c.parent,
         _child.c.number.label("child_number"),
         _child.c.rank.label("child_rank"),
         _parent.c.number.label("parent_number"),
         _parent.c.rank.label("parent_rank"),
     )
-    .join(_child, _child.c.id == edge.c.child, isouter=True)
-    .join(_parent, _parent.c.id == edge.c.parent, isouter=True)
+    .join(_child, _child.c.id == edge_table.c.child, isouter=True)
+    .join(_parent, _parent.c.id == edge_table.c.parent, isouter=True)
     .where(
         _child.c.id.is_(None) | _parent.c.id.is_(None) | (_parent.c.rank >= _child.c.rank),
     )
-    .order_by(edge.c.child, edge.c.seq)
+    .order_by(edge_table.c.child, edge_table.c.seq)
     .limit(1)
 )
 

@@ -10,15 +10,16 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from lotroot.genealogy.tables import LIVE, edge
+from lotroot.genealogy.tables import LIVE, edge_table, lot_table
 from lotroot.ledger.proof import Finding
 from lotroot.production.tables import bin_weighing, run, run_input, run_scrap
 from lotroot.stock.tables import standing
 
 _taken = (
-    select(edge.c.run, edge.c.load, func.sum(edge.c.taken).label("taken"))
-    .where(edge.c.state == LIVE, edge.c.load > 0)
-    .group_by(edge.c.run, edge.c.load)
+    select(lot_table.c.run, edge_table.c.load, func.sum(edge_table.c.taken).label("taken"))
+    .join(lot_table, lot_table.c.id == edge_table.c.child)
+    .where(edge_table.c.state == LIVE, edge_table.c.load > 0)
+    .group_by(lot_table.c.run, edge_table.c.load)
 )
 _scrapped = (
     select(run_scrap.c.run, run_scrap.c.load, func.sum(run_scrap.c.own).label("own"))
