@@ -1,6 +1,7 @@
 """Does a run add up when it is closed, again after each correction, and never by stopping the next one?"""
 
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from floor_work import at, ok
@@ -23,7 +24,9 @@ from lotroot.reconciliation.facts import ScrapBalance, SourceBalance, StreamBala
 from lotroot.reconciliation.yields import GROUPINGS, Asked, yields
 from lotroot.voiding.handling import Undo, Void
 from lotroot.work import Answer
+from query_plans import plans, read_whole
 from shop import Shop
+from sqlalchemy import event
 
 
 @pytest.fixture
@@ -100,6 +103,20 @@ def test_what_does_not_add_up_is_in_question_with_its_load_and_goods_and_stops_n
     assert closed.verdict == "in_question"
     assert in_question(shop) == [run, coil, *strippers]
     assert shop.nails(strippers[0], 480_000)  # the next step goes on
+
+
+def test_what_was_made_of_a_load_that_is_off_is_found_without_reading_every_link(shop: Shop) -> None:
+    shop.drawn(shop.coil(), 490_000, 490_000, 490_000)
+    shop.at("draw_1", EndInput())
+    database, sent = shop.house.database, dict[str, Any]()
+    event.listen(database.engine, "before_cursor_execute", lambda *args: sent.setdefault(args[2], args[3]))
+    assert shop.at("draw_1", CloseRun()).verdict == "in_question"
+    asked = {sql: values for sql, values in sent.items() if sql.startswith("SELECT") and " edge" in sql}
+    with database.reading() as connection:
+        lines = plans(
+            connection, lambda: [connection.exec_driver_sql(sql, some) for sql, some in asked.items()]
+        )
+    assert [line for line in read_whole(lines) if "edge" in line] == []
 
 
 def test_a_supervisor_settles_all_that_was_put_in_question_together(shop: Shop) -> None:

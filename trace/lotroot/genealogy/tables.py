@@ -167,7 +167,7 @@ LINKS = " ".join(("SELECT", ", ".join(_COLUMNS), "FROM edge e LEFT JOIN link_wor
 """The same as `edge`, for statements written out: links e with the columns of `edge` in their order."""
 
 GRAPH = (lot_table, lot_words, highest_rank, edge_table, link_words)
-"""All of it, names lots go by elsewhere left out."""
+"""What is told as the size of the graph: other names of lots and masses of items are no part of it."""
 
 alias = Table(
     "alias",
