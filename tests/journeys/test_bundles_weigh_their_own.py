@@ -20,6 +20,7 @@ from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.holds.handling import PlaceHold
 from lotroot.holds.reach import held_by
 from lotroot.moving.pallets import ClosePallet, OpenPallet, PutOn
+from lotroot.plant.adopted import plant_or_none
 from lotroot.production.blocks import PrintBlock
 from lotroot.production.bringing_back import BringBack
 from lotroot.production.correcting_outputs import CorrectOutput
@@ -31,6 +32,8 @@ from lotroot.production.packing import PackItems
 from lotroot.production.runs import find_run, open_runs_at
 from lotroot.stock.standing import at_spot
 from lotroot.tracing.asking import asked, in_grams
+from lotroot.tracing.mass_days import Days
+from lotroot.tracing.mass_rows import mass_facts
 from lotroot.voiding.handling import Undo
 from offices import office
 from shop import Shop
@@ -190,3 +193,12 @@ def test_bundles_packed_under_printed_labels_keep_their_mass(database_url: str) 
 def test_events_of_an_old_ledger_read_as_before(kind: Any, fields: set[str]) -> None:
     defaults = {one.name: one.default for one in dataclasses.fields(kind)}
     assert {defaults[name] for name in fields} == {0}
+
+
+def test_the_mass_of_a_day_has_on_a_pallet_what_its_bundle_weighs(shop: Shop, lot: str) -> None:
+    pallet = shop.at("packing", OpenPallet()).numbers[0]
+    shop.at("packing", PutOn(pallet, shop.item(lot, 2)))
+    shop.asked(CloseRun(), "ended", "roll_1")
+    with shop.house.reading() as connection:
+        [facts] = mass_facts(connection, Days("2026-11-02", "2026-11-02"), plant_or_none(connection))
+    assert facts.stands == {("roofing", "pallet"): GRAMS[1], ("roofing", "stock"): GRAMS[0]}

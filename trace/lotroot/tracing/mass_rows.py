@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Row, and_, bindparam, case, distinct, func, or_, select
 
-from lotroot.genealogy.tables import lot
+from lotroot.genealogy.tables import item_mass, lot
 from lotroot.identity import Family
 from lotroot.processes.definition import Plant
 from lotroot.production.tables import run_input, run_output
@@ -104,8 +104,27 @@ _made_then = (
 )
 _sent = or_(standing.c.spot.startswith(Family.SHIPMENT), carrier.c.spot.startswith(Family.SHIPMENT))
 _where = case((_sent, SHIPPED), (carrier.c.kind == "pallet", PALLET), else_=STOCK).label("place")
+_from = case((item_mass.c.first > standing.c.first, item_mass.c.first), else_=standing.c.first)
+_to = case((item_mass.c.last < standing.c.last, item_mass.c.last), else_=standing.c.last)
+_by_items = (
+    select(func.sum(item_mass.c.mass * (_to - _from + 1) // (item_mass.c.last - item_mass.c.first + 1)))
+    .where(item_mass.c.lot == standing.c.lot, item_mass.c.first > 0)
+    .where(item_mass.c.first <= standing.c.last, item_mass.c.last >= standing.c.first)
+    .scalar_subquery()
+)
+_grams = case(
+    (lot.c.unit == "g", standing.c.amount),
+    else_=func.coalesce(_by_items, standing.c.amount * lot.c.mass // func.nullif(lot.c.amount, 0)),
+)
 _stands = (
-    select(lot.c.kind, _where, func.sum(standing.c.amount).label("own"))
+    select(
+        lot.c.kind,
+        _where,
+        func.sum(standing.c.amount).label("own"),
+        func.sum(_grams).label("grams"),
+        func.count().label("rows"),
+        func.count(_grams).label("weighed"),
+    )
     .select_from(standing)
     .join(lot, lot.c.number == standing.c.lot)
     .outerjoin(carrier, carrier.c.number == standing.c.spot)
@@ -154,7 +173,7 @@ def _facts(unit: str, asked: Mapping[str, Sequence[Row[Any]]], plant: Plant | No
         tuple(one for step in steps for one in _taken(step, mine["loads"])),
         tuple(made),
         tuple(one for step in steps for one in _scrapped(step, mine["thrown"])),
-        _standing(made, asked),
+        _standing(unit, made, asked),
     )
 
 
@@ -198,8 +217,13 @@ def _scrapped(step: Row[Any], thrown: Sequence[Row[Any]]) -> list[Thrown]:
     return [Thrown(step.process, row.reason, part) for row, part in zip(rows, parts, strict=True)]
 
 
-def _standing(made: Sequence[Made], asked: Mapping[str, Sequence[Row[Any]]]) -> dict[tuple[str, str], int]:
-    """What stands where, in the unit of the picture: by the parts of all that was made of a kind."""
+def _standing(
+    unit: str, made: Sequence[Made], asked: Mapping[str, Sequence[Row[Any]]]
+) -> dict[tuple[str, str], int]:
+    """What stands where, in the unit of the picture: by what it weighs, else by its part of what was made.
+
+    Bundles of one lot weigh unlike, so pieces tell only where nobody knows grams.
+    """
     total, own = Counter[str](), Counter[str]()
     for one in made:
         total[one.kind] += one.amount
@@ -207,8 +231,11 @@ def _standing(made: Sequence[Made], asked: Mapping[str, Sequence[Row[Any]]]) -> 
         own[row.kind] += int(row.own)
     found: dict[tuple[str, str], int] = {}
     for kind, amount in total.items():
-        stands = {row.place: max(int(row.own), 0) for row in asked["stands"] if row.kind == kind}
-        gone = max(own[kind] - sum(stands.values()), 0)  # below nothing where a lot was topped up later
+        rows = [row for row in asked["stands"] if row.kind == kind]
+        weighs = unit == "g" and all(row.weighed == row.rows for row in rows)
+        stands = {row.place: max(int(row.grams if weighs else row.own), 0) for row in rows}
+        # Below nothing where a lot was topped up later.
+        gone = max((amount if weighs else own[kind]) - sum(stands.values()), 0)
         parts = _dealt(amount, [*stands.values(), gone])
         found |= {(kind, place): part for place, part in zip(stands, parts, strict=False)}
     return found
