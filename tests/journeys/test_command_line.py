@@ -15,7 +15,7 @@ import pytest
 from goods_by_hand import LayDown, by_hand
 from houses import House, a_house
 from lotroot.accounts.handling import SetPin
-from lotroot.cli import MODULES, main
+from lotroot.cli import MODULES, main, parser
 from lotroot.database import Database
 from lotroot.house import open_house
 from lotroot.identity import number_from
@@ -318,3 +318,20 @@ def test_each_command_explains_itself(lotroot: Lotroot, command: object) -> None
         assert "--database URL" in said.out
     else:
         assert all(re.search(rf"\n    {name}\s", said.out) for name in MODULES)
+
+
+@pytest.mark.parametrize(
+    ("command", "database", "told"),
+    [
+        ("demo", "demo/lotroot-demo.db", "demo/lotroot-demo.db in this folder; LOTROOT_DATABASE does"),
+        ("bench", "", "scratch files; LOTROOT_DATABASE does not count here"),
+        ("verify", "here.db", "the environment's LOTROOT_DATABASE, else lotroot.db in this folder"),
+    ],
+)
+def test_help_tells_the_database_that_is_taken_where_none_is_named(
+    lotroot: Lotroot, monkeypatch: pytest.MonkeyPatch, command: str, database: str, told: str
+) -> None:
+    monkeypatch.setenv("LOTROOT_DATABASE", "here.db")
+    assert Path(parser([command]).parse_args([command]).database) == Path(database)
+    said = " ".join(lotroot(command, "--help").out.split())
+    assert f"(default: {told}" in said

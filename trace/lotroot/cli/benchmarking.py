@@ -16,7 +16,7 @@ from lotroot.bench.plants import Course, megabytes
 from lotroot.bench.report import Goal, Report
 from lotroot.bench.scratch import empty
 from lotroot.cli.dispatch_scans import Scans, demo_plant, dispatch_scans
-from lotroot.cli.options import Commands, add_command, say
+from lotroot.cli.options import Commands, add_database, add_own, say
 from lotroot.database import Database
 from lotroot.ledger.tables import posting
 
@@ -25,7 +25,7 @@ MONTH, TEN_YEARS = 37, 3_656
 
 def add_to(commands: Commands) -> None:
     """Add bench."""
-    one = add_command(
+    one = add_own(
         commands,
         "bench",
         bench,
@@ -36,7 +36,9 @@ def add_to(commands: Commands) -> None:
         "minute, a year four; ten years for growth take some five more. Free disk: 1 GB a year.\n\n"
         "  lotroot bench --days 366 --long-days 3656",
     )
-    one.set_defaults(database="")
+    add_database(
+        one, "", "scratch files; LOTROOT_DATABASE does not count here. One that is named must be empty"
+    )
     one.add_argument("--days", type=_days, default=MONTH, help="days of the main plant (default: 37)")
     one.add_argument(
         "--long-days",

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from lotroot import house
-from lotroot.cli.options import Commands, add_command, say
+from lotroot.cli.options import Commands, add_database, add_own, say
 from lotroot.cli.serving import add_address, serve
 from lotroot.database import Database
 from lotroot.demo.build import build
@@ -16,7 +16,7 @@ PLACE = Path("demo") / "lotroot-demo.db"
 
 def add_to(commands: Commands) -> None:
     """Add demo."""
-    one = add_command(
+    one = add_own(
         commands,
         "demo",
         demo,
@@ -25,7 +25,8 @@ def add_to(commands: Commands) -> None:
         "you have recorded there. --reset builds it anew. Nothing of a real plant is touched.\n\n"
         "  lotroot demo",
     )
-    one.set_defaults(database=str(PLACE))
+    usual = f"{PLACE.as_posix()} in this folder; LOTROOT_DATABASE does not count here"
+    add_database(one, str(PLACE), usual)
     one.add_argument(
         "--build-only", action="store_true", help="build it and stop; the database must be empty"
     )
