@@ -7,6 +7,7 @@ import pytest
 from lotroot.errors import Unreadable
 from lotroot.processes.reading import parse
 from lotroot.production.fitting_sizes import fits_wire, same_size
+from lotroot.reckoning import sizes_of
 
 PLANT = plants.demo_plant()
 
@@ -79,3 +80,19 @@ def test_wires_that_no_role_can_take_are_no_plant(wires: str, value: str, fits: 
 )
 def test_sizes_are_the_same_however_they_are_spaced(one: str, other: str, same: bool) -> None:
     assert same_size(one, other) is same
+
+
+@pytest.mark.parametrize(
+    ("size", "wires_mm", "filled"),
+    [
+        ("2.5/2.0 mm, 200 m", {"line": "2.5", "barb": "2.0"}, ("2.5", "2.0")),
+        ("size 3", {"line": "2.5", "barb": "2.0"}, ("2.5", "2.0")),
+        ("2.5/2.0 mm, 200 m", {}, ("2.5", "2.0")),  # as plants told it before
+        ("2.5/2.0 mm, 200 m", {"barb": "2.24"}, ("2.5", "2.24")),
+    ],
+)
+def test_a_page_that_reckons_takes_the_wires_that_the_product_tells(
+    size: str, wires_mm: dict[str, str], filled: tuple[str, str]
+) -> None:
+    product = replace(PLANT.product("barbed_25_20"), size=size, wires_mm=wires_mm)
+    assert sizes_of.line_and_barb(product) == filled
