@@ -72,6 +72,17 @@ def test_barbed_wire_takes_payoff_and_coil_and_weighs_each_roll(house: House) ->
     assert house.ask(goods, str(item))[0].amount == 23_700
 
 
+def test_wire_of_another_size_is_refused_where_it_is_scanned(house: House) -> None:
+    barb, thin = at(house, "barb_1"), lay(house, "galv_20", 500_000)
+    barb.scan(house.thing("payoff", "L1", "barb_1"))
+    refused = barb.scan(thin)
+    assert refused["verdict"] == "refused"
+    assert plain(refused["say"]).startswith("Line wire of 2.5 mm goes into Barbed wire 2.5/2.0")
+    barb.scan(house.thing("payoff", "B1", "barb_1"))
+    ok(barb.scan(thin))
+    assert [(one.payoff, one.role) for one in run_at(house, "barb_1").loaded] == [("B1", "barb")]
+
+
 def test_the_last_free_payoff_of_a_kind_needs_no_scan(house: House) -> None:
     coat = at(house, "coater")
     ok(coat.scan(lay(house, "wire_25", 800_000)))
