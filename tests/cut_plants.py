@@ -15,6 +15,16 @@ confidence = "memory"
 
 [product.blank_tile]"""
 
+CURVING = """
+[process.curving]
+from = "catalogue:roll_forming"
+name = "Curving"
+input.coil.kinds = ["roofing"]
+output.bundle.asks = ["cut"]
+
+[process.tile_blanking]
+"""
+
 
 def cut_text(*asks: str) -> str:
     """The invented plant; its bundles ask for these."""
@@ -25,3 +35,11 @@ def cut_text(*asks: str) -> str:
     assert made in text
     text = text.replace(made, f'{made}"sheet_cut", ', 1)
     return text.replace("\n[product.blank_tile]", PRODUCT, 1)
+
+
+def curved_text(*asks: str) -> str:
+    """The same plant with one process more, that takes bundles and makes bundles."""
+    text = cut_text("cut", *asks).replace("\n[process.tile_blanking]\n", CURVING, 1)
+    station = 'name = "Roll former 2, corrugated"\nprocesses = ["roll_forming"'
+    assert station in text
+    return text.replace(station, f'{station}, "curving"', 1)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from cut_plants import cut_text
+from cut_plants import curved_text
 from floor_work import lay, plain
 from goods_by_hand import by_hand
 from houses import House, a_house
@@ -38,31 +38,15 @@ from lotroot.voiding.handling import Undo
 from offices import office
 from shop import Shop
 
-CURVING = """
-[process.curving]
-from = "catalogue:roll_forming"
-name = "Curving"
-input.coil.kinds = ["roofing"]
-output.bundle.asks = ["cut"]
-
-[process.tile_blanking]
-"""
 SHORT, LONG = (Cut(36, 2_400),), (Cut(10, 6_000),)
 GRAMS = [339_120, 235_500]
 """36 sheets of 2.4 m and 10 of 6 m at 3.925 kg a metre; by pieces it would be 449.7 and 124.9 kg."""
 
 
-def curved() -> str:
-    text = cut_text("cut").replace("\n[process.tile_blanking]\n", CURVING, 1)
-    station = 'name = "Roll former 2, corrugated"\nprocesses = ["roll_forming"'
-    assert station in text
-    return text.replace(station, f'{station}, "curving"', 1)
-
-
 @pytest.fixture
 def shop(database_url: str) -> Iterator[Shop]:
     with by_hand():
-        house: House = a_house(database_url, curved())
+        house: House = a_house(database_url, curved_text())
         yield Shop(house)
         house.database.close()
 

@@ -21,7 +21,7 @@ _axis = select(lot.c.axis).where(lot.c.number == bindparam("number"))
 def born(event: LotBorn, connection: Connection) -> None:
     """The items a lot began with."""
     if event.items and event.amount and event.mass and event.unit != "g":
-        _put(connection, event.number, (1, event.items), event.mass)
+        _put(connection, event.number, (1, event.items), (event.mass, event.amount))
 
 
 def grew(event: LotGrew, connection: Connection) -> None:
@@ -30,9 +30,9 @@ def grew(event: LotGrew, connection: Connection) -> None:
         return
     serials = (event.packed_first, event.packed_last) if event.packed_last else (event.first, event.last)
     if serials[1]:
-        _put(connection, event.number, serials, event.mass)
+        _put(connection, event.number, serials, (event.mass, event.amount))
     elif connection.scalar(_axis, {"number": event.number}) == "serial":
-        _put(connection, event.number, (0, 0), 0)  # an old ledger did not keep under which labels
+        _put(connection, event.number, (0, 0), (0, 0))  # an old ledger did not keep under which labels
 
 
 def shrank(event: LotShrunk, connection: Connection) -> None:
@@ -59,28 +59,30 @@ def corrected(event: AmountCorrected, connection: Connection) -> None:
     more = event.mass - (row.mass or 0)
     mine = [one for one in rows if one.first == event.first]
     if mine:
-        _set(connection, mine[0], mine[0].mass + more)
+        amount = mine[0].amount + event.amount - event.was
+        _set(connection, mine[0], mass=mine[0].mass + more, amount=amount)
     else:
-        _put(connection, event.number, (event.first, event.last), more)
+        _put(connection, event.number, (event.first, event.last), (more, event.amount - event.was))
 
 
 def _shared_anew(connection: Connection, row: Row[Any], rows: Sequence[Row[Any]], mass: int) -> None:
     weights = [max(one.mass, 0) for one in rows]
     if any(weights):
         for one, share in zip(rows, split_cumulative(mass, weights), strict=True):
-            _set(connection, one, share)
+            _set(connection, one, mass=share)
     elif not rows and row.items:
-        _put(connection, row.number, (1, row.items), mass)
+        _put(connection, row.number, (1, row.items), (mass, row.amount))
 
 
-def _put(connection: Connection, number: str, serials: tuple[int, int], mass: int) -> None:
+def _put(connection: Connection, number: str, serials: tuple[int, int], much: tuple[int, int]) -> None:
     """A row of its own; serials that have one already, or 0 for nobody knows which, keep it."""
-    first, last = serials
+    (first, last), (mass, amount) = serials, much
+    row = {"lot": number, "first": first, "last": last, "mass": mass, "amount": amount}
     there = (item_mass.c.lot == number, item_mass.c.first == first)
     if connection.execute(select(item_mass.c.first).where(*there)).first() is None:
-        connection.execute(insert(item_mass), [{"lot": number, "first": first, "last": last, "mass": mass}])
+        connection.execute(insert(item_mass), [row])
 
 
-def _set(connection: Connection, row: Row[Any], mass: int) -> None:
+def _set(connection: Connection, row: Row[Any], **values: int) -> None:
     there = (item_mass.c.lot == row.lot, item_mass.c.first == row.first)
-    connection.execute(update(item_mass).where(*there).values(mass=mass))
+    connection.execute(update(item_mass).where(*there).values(**values))

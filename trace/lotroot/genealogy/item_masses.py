@@ -21,7 +21,7 @@ _of_lots = (
 
 
 class Part(Protocol):
-    """Serials first to last of a lot, 0 where it has none; `amount` in the lot's unit."""
+    """Serials first to last of a lot, 0 where it has none; `amount` in the lot's unit, 0 for all of them."""
 
     @property
     def first(self) -> int:
@@ -45,11 +45,15 @@ class Some(NamedTuple):
 
 
 class OfOutput(NamedTuple):
-    """Serials first to last were made at once and weigh `mass` grams; 0 to 0 where nobody kept which."""
+    """Serials first to last were made at once and weigh `mass` grams; 0 to 0 where nobody kept which.
+
+    `amount` is the same in the lot's unit, 0 where it is not told.
+    """
 
     first: int
     last: int
     mass: int
+    amount: int = 0
 
 
 class Masses:
@@ -69,7 +73,7 @@ class Masses:
         found: list[int | None] = []
         if outputs and all(one.first for one in outputs):
             loose = sum(part.amount for part in parts if not part.first)
-            found = [mass_of_items(outputs, part.first, part.last) for part in parts if part.first]
+            found = [_mass_of(outputs, part) for part in parts if part.first]
         known = [one for one in found if one is not None]
         return sum(known) + int(loose * lot.mass // lot.amount) if len(known) == len(found) else None
 
@@ -80,13 +84,25 @@ def masses(connection: Connection, lots: Iterable[Row[Any]]) -> Masses:
     found: dict[str, list[OfOutput]] = {}
     for start in range(0, len(wanted), _AT_ONCE):
         for row in connection.execute(_of_lots, {"lots": wanted[start : start + _AT_ONCE]}):
-            found.setdefault(row.lot, []).append(OfOutput(row.first, row.last, row.mass))
+            found.setdefault(row.lot, []).append(OfOutput(row.first, row.last, row.mass, row.amount))
     return Masses(found)
 
 
 def grams_of(connection: Connection, lot: Row[Any], *parts: Part) -> int | None:
     """What parts of one lot weigh together in grams; None where nobody knows."""
     return masses(connection, [lot]).of(lot, *parts)
+
+
+def _mass_of(outputs: Iterable[OfOutput], part: Part) -> int | None:
+    """What a part weighs; one item that pieces were taken out of, what its last pieces do."""
+    mass = mass_of_items(outputs, part.first, part.last)
+    if mass is None or part.first != part.last or not part.amount:
+        return mass
+    of = next(one for one in outputs if one.first <= part.first <= one.last)
+    before, items = part.first - of.first, of.last - of.first + 1
+    made = of.amount * (before + 1) // items - of.amount * before // items
+    gone = made - part.amount
+    return mass - mass * gone // made if gone > 0 else mass
 
 
 def mass_of_items(outputs: Iterable[OfOutput], first: int, last: int) -> int | None:

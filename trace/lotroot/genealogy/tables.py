@@ -119,6 +119,7 @@ item_mass = Table(
     Column("first", Integer, primary_key=True, autoincrement=False),  # 0 where nobody kept which items
     Column("last", Integer, nullable=False),
     Column("mass", BigInteger, nullable=False),  # as made and corrected, by output
+    Column("amount", BigInteger, nullable=False),  # the same in the lot's unit
     info=_STATUS,
 )
 

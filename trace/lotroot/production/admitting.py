@@ -8,13 +8,14 @@ from lotroot.errors import Refused
 from lotroot.goods import ITEM_LENGTH, Goods, away, goods, standing_goods
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of
+from lotroot.production.putting_on import serial_of
 from lotroot.production.runs import Run, find_run, loads_of_lot
 from lotroot.stock.carriers import shipment_at
 from lotroot.work import Work
 
 
-def refuse_loaded(work: Work, row: Row[Any]) -> None:
-    """Refuse a lot that was taken back, or is on a machine already."""
+def refuse_loaded(work: Work, row: Row[Any], number: str) -> None:
+    """Refuse a lot that was taken back, or is on a machine already; of an item only where it is itself."""
     if row.voided:
         raise Refused(
             f"{shown(row.number)} was taken back: its label is to be destroyed.",
@@ -23,18 +24,44 @@ def refuse_loaded(work: Work, row: Row[Any]) -> None:
             next_step="Destroy this label and scan the goods' new one.",
         )
     for load in loads_of_lot(work.connection, row.number):
+        if not _is_on(work, load, number):
+            continue
         if load.ended_at is None and load.unloaded_at is None:
             run = find_run(work.connection, load.run)
             if run.row.closed is None:
                 at = work.local_time(load.at)
                 _refuse_on_another(work, row, run, at)
                 raise Refused(
-                    f"{shown(row.number)} is loaded already, since {at}.",
+                    f"{shown(number if serial_of(number) else row.number)} is loaded already, since {at}.",
                     word="already",
-                    value=row.number,
+                    value=number,
                     expected=f"It is in run {shown(load.run)}.",
                     next_step="Go on; nothing was recorded again.",
                 )
+
+
+def _is_on(work: Work, load: Row[Any], number: str) -> bool:
+    """Whether a load may be what a number means; an item that stands elsewhere is not on."""
+    serial = serial_of(number)
+    if not serial:
+        return True
+    return load.first <= serial <= load.last if load.first else not goods(work.connection, number)
+
+
+def refuse_part(work: Work, name: str, row: Row[Any], own: int) -> None:
+    """Refuse some items of a lot where it comes off as it went on: one lot is not split there (RULES 9)."""
+    there = sum(one.amount for one in goods(work.connection, row.number))
+    if row.axis != "serial" or own >= there:
+        return
+    work.refuse(
+        Refused(
+            f"{name} takes a lot as a whole: {shown(row.number)} comes off under its own number.",
+            value=work.show(own, row.unit),
+            expected=f"All that is here of it, {work.show(there, row.unit)}.",
+            next_step="Scan the number of the lot, for all of its items.",
+        ),
+        row.number,
+    )
 
 
 def _refuse_on_another(work: Work, row: Row[Any], run: Run, at: str) -> None:

@@ -116,6 +116,8 @@ def _(event: facts.InputLoaded, connection: Connection, recorded: Recorded) -> N
         "run": event.run,
         "load": event.load,
         "lot": event.lot,
+        "first": event.first,
+        "last": event.last,
         "role": event.role,
         "stream": event.stream,
         "payoff": event.payoff,
@@ -163,7 +165,7 @@ def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> N
 
 @_apply.register
 def _(event: facts.LoadCorrected, connection: Connection, _recorded: Recorded) -> None:
-    values = {"lot": event.lot, "amount": event.amount, "own": event.own}
+    values = {name: getattr(event, name) for name in ("lot", "amount", "own", "first", "last")}
     # What was put back stays with the lot that was taken off; the right one was loaded as what it gave.
     _load(connection, event, **values, end=event.end, taken=0, difference=0, **NOTHING_LEFT)
 

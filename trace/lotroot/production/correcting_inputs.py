@@ -12,11 +12,12 @@ from sqlalchemy import Row
 from lotroot.errors import Refused
 from lotroot.genealogy.events import LinksConfirmed
 from lotroot.genealogy.lots import find_lot, links_of
-from lotroot.goods import goods, one_lot
+from lotroot.goods import Goods, one_lot
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import code_of, number_of
 from lotroot.production.facts import EndCorrected, LoadCorrected
-from lotroot.production.loading import put_on, reckoned_left
+from lotroot.production.loading import reckoned_left
+from lotroot.production.putting_on import going_on, meant, put_on, serial_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import DIFFERENCE, SCRAP, TAKEN, Move, Moved
@@ -64,8 +65,11 @@ def correct_input(work: Work, command: CorrectInput) -> Answer:
             next_step="Scan its label.",
         )
     _give_back(work, run, load)
-    own, amount = _take_instead(work, run, load, right)
-    work.record(LoadCorrected(run.number, load.load, right.number, amount, own, load.end))
+    here = meant(work.connection, command.lot, right.number)
+    own, amount = _take_instead(work, run, load, (right, here))
+    serial = serial_of(command.lot)
+    told = (right.number, amount, own, load.end, serial, serial)
+    work.record(LoadCorrected(run.number, load.load, *told))
     _scrap_again(work, run, load, right)
     relink(work, run.number, doubted=True)
     return Answer(
@@ -109,7 +113,7 @@ def _take_instead(
     work: Work,
     run: Run,
     load: Row[Any],
-    right: Row[Any],
+    instead: tuple[Row[Any], list[Goods]],
 ) -> tuple[int, int]:
     """Put the right lot on the machine; returns its amount in its own and in the stream's unit."""
     process = judged_by(work.connection, run.row)[1]
@@ -117,15 +121,13 @@ def _take_instead(
     scrapped = sum(one.own for one in run.scrap if one.load == load.load)
     needed = load.taken + scrapped
     still_on = load.ended_at is None and load.unloaded_at is None and run.row.closed is None
-    here = [one for one in goods(work.connection, right.number) if not one.spot.startswith(("D", "U"))]
+    right, everywhere = instead
+    here = [one for one in everywhere if not one.spot.startswith(("D", "U"))]
     standing = sum(one.amount for one in here)
     own = max(standing, needed) if still_on else needed
-    moves, left = [], own
-    for one in here:
-        part = min(one.amount, left)
-        if part > 0:
-            moves.append(Move(right.number, one.spot, run.number, part, one.first, one.last, run=run.number))
-            left -= part
+    parts = going_on(work.connection, here, own)
+    moves = [move for part in parts for move in part.moves(run.number)]
+    left = own - sum(part.goods.amount - part.back for part in parts)
     if left > 0:
         moves.append(
             Move(right.number, DIFFERENCE, run.number, left, run=run.number, reason="input corrected")

@@ -63,7 +63,10 @@ class ResourceUsed:
 @event
 @dataclass(frozen=True)
 class InputLoaded:
-    """A lot was put on a payoff, to be taken from `end` (outer, inner or unknown)."""
+    """A lot was put on a payoff, to be taken from `end` (outer, inner or unknown).
+
+    `first` to `last` are the serials that went on, where somebody said which; 0 and 0 where nobody did.
+    """
 
     run: str
     load: int
@@ -75,6 +78,8 @@ class InputLoaded:
     own: int
     end: str = "unknown"
     weight: int = 0
+    first: int = 0
+    last: int = 0
 
 
 @event
@@ -191,7 +196,7 @@ class RunMarked:
 @event
 @dataclass(frozen=True)
 class LoadCorrected:
-    """A load was another lot, of another amount, or taken from another end."""
+    """A load was another lot or items (0: nobody said which), of another amount, or from another end."""
 
     run: str
     load: int
@@ -199,6 +204,8 @@ class LoadCorrected:
     amount: int
     own: int
     end: str = "unknown"
+    first: int = 0
+    last: int = 0
 
 
 @event

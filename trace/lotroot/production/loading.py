@@ -1,30 +1,30 @@
 """How does an input get onto a machine, run out there, or come off again?"""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.genealogy.item_masses import Part, Some
+from lotroot.genealogy.item_masses import Some
 from lotroot.genealogy.lots import find_lot
-from lotroot.goods import Goods, goods, one_lot
+from lotroot.goods import Goods, one_lot
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Role
-from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded
+from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded, refuse_part
 from lotroot.production.amounts import MOST, in_unit, too_much
 from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.fitting_sizes import by_wire, refuse_misfit, refuse_overfull
 from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.painted import other_paint
+from lotroot.production.putting_on import going_on, meant, put_on, serial_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import Run, find_run, loads_of_lot, next_load, open_runs_at, outputs_of_lot
 from lotroot.stock.carriers import shipment_at
-from lotroot.stock.events import Move, Moved
+from lotroot.stock.events import DIFFERENCE, Move, Moved
 from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, LabelRequest, Work
 
@@ -37,11 +37,12 @@ TENTH = 10
 
 @dataclass(frozen=True)
 class LoadInput:
-    """Put a lot on a payoff; a run is opened where none is open at the station.
+    """Put a lot, or one item of it, on a payoff; a run is opened where none is open at the station.
 
-    `lot` may be the number of a lot, or of the carrier or vessel that holds it. `payoff` is its code,
-    needed only where a station has several. `end` is the end that goes in first. `amount` is in the
-    lot's unit, 0 for all of it. Onto an occupied payoff it asks whether the coil there has ended.
+    `lot` may be the number of a lot, of one of its items, or of the carrier or vessel that holds it.
+    `payoff` is its code, needed only where a station has several. `end` is the end that goes in first.
+    `amount` is in the lot's unit, 0 for all of it. Onto an occupied payoff it asks whether the coil there
+    has ended.
     """
 
     lot: str
@@ -82,15 +83,18 @@ class UnloadInput:
 def load_input(work: Work, command: LoadInput) -> Answer:
     """Load a lot; refuses what is wrong, unless it has happened already."""
     row = one_lot(work.connection, command.lot)
-    refuse_loaded(work, row)
+    refuse_loaded(work, row, command.lot)
     refuse_elsewhere(work, command.lot, row)
     run = _run_for(work, command)
     process = work.plant.process(run.row.process)
     payoff = _payoff(work, command.payoff)
     role = _role(work, run, payoff, row)
-    refuse_held(work, "A machine", row.number)
-    standing = _standing(work, row)
+    serial = serial_of(command.lot)
+    refuse_held(work, "A machine", row.number, serial, serial)
+    standing = _standing(work, row, command.lot)
     own = command.amount or sum(one.amount for one in standing)
+    if process.feed == "as_is":
+        refuse_part(work, process.name, row, own)
     ask_more(work, row, standing, own)
     refuse_misfit(work, run, row, role)
     amount = put_on(work, row, process.streams[role.stream], standing, own)
@@ -112,12 +116,15 @@ def load_input(work: Work, command: LoadInput) -> Answer:
             own=own,
             end=_end(command.end),
             weight=_weight(work, run, role, row),
+            first=serial,
+            last=serial,
         )
     )
     relink(work, run.number)
+    called = command.lot if serial else row.number
     ended = f"{shown(before.lot)} has ended; " if before is not None else ""
     paint = other_paint(work, run, row.number)
-    said = f"{ended}{shown(row.number)} is on {_where(work, payoff)}.{paint}{ask_dies(work, run.number)}"
+    said = f"{ended}{shown(called)} is on {_where(work, payoff)}.{paint}{ask_dies(work, run.number)}"
     return Answer(said, (row.number, run.number))
 
 
@@ -190,20 +197,6 @@ def reckoned_left(run: Run, load: Row[Any]) -> int:
     return int(load.own - load.taken - scrapped)
 
 
-def put_on(work: Work, row: Row[Any], unit: str, standing: Sequence[Goods], own: int) -> int:
-    """What goes on of a lot, first come first, in the closing unit; items by what each of them weighs."""
-    whole: list[Part] = []
-    left, broken = own, 0
-    for one in standing:
-        if one.first and 0 < left < one.amount:  # some pieces out of a bundle
-            broken = in_unit(work, row, unit, one) * left // one.amount
-            left = 0
-        elif left > 0 and one.amount > 0:
-            whole.append(one._replace(amount=min(one.amount, left)))
-            left -= min(one.amount, left)
-    return broken + in_unit(work, row, unit, *whole, Some(max(left, 0)))
-
-
 def of_load(work: Work, unit: str, load: Row[Any], own: int) -> int:
     """An amount of a load, told in its lot's unit, in the closing unit of its stream."""
     if load.amount == load.own != 0:
@@ -266,9 +259,9 @@ def _role(work: Work, run: Run, payoff: str, row: Row[Any]) -> Role:
     return (there or list(process.inputs))[0]
 
 
-def _standing(work: Work, row: Row[Any]) -> list[Goods]:
-    """Where the lot stands; a lot that is used up or shipped is refused unless it has happened."""
-    everywhere = goods(work.connection, row.number)
+def _standing(work: Work, row: Row[Any], number: str) -> list[Goods]:
+    """Where the lot or item stands; one that is used up or shipped is refused unless it has happened."""
+    everywhere = meant(work.connection, number, row.number)
     sent = [one for one in everywhere if shipment_at(work.connection, one.spot)]
     found = [one for one in everywhere if one not in sent and not one.spot.startswith("U")]
     if row.amount == 0 and not row.sealed:
@@ -278,8 +271,8 @@ def _standing(work: Work, row: Row[Any]) -> list[Goods]:
         word = "shipped" if sent else "used up"
         work.refuse(
             Refused(
-                f"{shown(row.number)} is {word}.",
-                value=row.number,
+                f"{shown(number if serial_of(number) else row.number)} is {word}.",
+                value=number,
                 expected="A lot that stands here.",
                 next_step="Scan the label on the goods; if this is it, call the supervisor.",
             ),
@@ -316,17 +309,13 @@ def _one_at_a_time(run: Run, role: Role, work: Work) -> bool:
 
 
 def _move_to_run(work: Work, standing: list[Goods], run: str, own: int) -> None:
-    left, moves = own, []
-    for one in standing:
-        part = min(one.amount, left)
-        if part > 0:
-            moves.append(Move(one.lot.number, one.spot, run, part, one.first, one.last, run=run))
-            left -= part
-    if left > 0:
-        source = standing[0].spot if standing else "difference"
-        number = standing[0].lot.number if standing else ""
-        if number:
-            moves.append(Move(number, source, run, left, run=run, reason="more than recorded"))
+    parts = going_on(work.connection, standing, own)
+    moves = [move for part in parts for move in part.moves(run)]
+    more = own - sum(part.goods.amount - part.back for part in parts)
+    if more > 0 and standing:
+        number = standing[0].lot.number
+        source = DIFFERENCE if standing[0].first else standing[0].spot  # no other item lacks it
+        moves.append(Move(number, source, run, more, run=run, reason="more than recorded"))
     if moves:
         work.record(Moved(tuple(moves)))
 

@@ -28,7 +28,7 @@ _FIELDS = tuple(LotLink.__dataclass_fields__)
 Took = list[tuple[Link, int]]
 """Links with what each took in its lot's unit."""
 Starts = dict[int, int | None]
-"""By load, where its stretches start; None of items: which of them went in when, nobody said."""
+"""By load, where its stretches start; None of items, which are told by serials."""
 Reckoned = tuple[dict[str, dict[str, Took]], dict[int, Row[Any]], Starts]
 """Links by stream and child, loads by number, where their stretches start."""
 
@@ -137,15 +137,15 @@ def _with_own_units(
     serial = child.axis == "serial"
     for link, taken in mine:
         load = loads[link.load]
-        start = starts[link.load]
+        parent_from, parent_to = _stretch(load, starts[link.load], link)
         yield LotLink(
             parent=load.lot,
             role=link.role,
             stream=link.stream,
             taken=taken,
             given=link.given,
-            parent_from=None if start is None else start + in_own_unit(load, link.parent_from),
-            parent_to=None if start is None else start + in_own_unit(load, link.parent_to),
+            parent_from=parent_from,
+            parent_to=parent_to,
             child_from=link.child_first if serial else link.child_from,
             child_to=link.child_last if serial else link.child_to,
             end=link.end,
@@ -159,6 +159,13 @@ def _with_own_units(
             filling=link.filling,
             load=link.load,
         )
+
+
+def _stretch(load: Row[Any], start: int | None, link: Link) -> tuple[int | None, int | None]:
+    """From where to where on its lot's axis a link took; of items nobody named: nobody knows which."""
+    if start is not None:
+        return start + in_own_unit(load, link.parent_from), start + in_own_unit(load, link.parent_to)
+    return (load.first, load.last) if load.first else (None, None)
 
 
 def _starts(work: Work, run: Run) -> Starts:

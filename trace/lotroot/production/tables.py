@@ -46,6 +46,8 @@ run_input = Table(
     Column("run", Text, primary_key=True),
     Column("load", Integer, primary_key=True, autoincrement=False),
     Column("lot", Text, nullable=False, index=True),
+    Column("first", Integer, nullable=False),  # the serials that went on, 0 where nobody said which
+    Column("last", Integer, nullable=False),
     Column("role", Text, nullable=False),
     Column("stream", Text, nullable=False),
     Column("payoff", Text, nullable=False),

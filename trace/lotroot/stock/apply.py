@@ -1,6 +1,7 @@
 """How do the facts of stock become its tables?
 
-Ranges of items are split where a move touches part of one; they are never merged (RULES 21).
+Ranges of items are split where a move touches part of one; they are never merged (RULES 21). In a run a lot
+stands as an amount: what is made of it takes an amount, and nobody sees of which item.
 """
 
 from functools import singledispatch
@@ -9,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, and_, bindparam, delete, insert, select, update
 
 from lotroot.errors import Fault
+from lotroot.identity import Family
 from lotroot.ledger.events import Recorded
 from lotroot.stock.events import (
     ACCOUNTS,
@@ -133,7 +135,7 @@ def _enter(connection: Connection, recorded: Recorded, entry: tuple[int, str, in
 
 
 def _leave(connection: Connection, event_id: int, move: Move) -> None:
-    if move.first:
+    if move.first and _told_apart(move.source):
         _leave_range(connection, event_id, move)
         return
     row = connection.execute(select(standing).where(_bulk(move.lot, move.source))).first()
@@ -161,18 +163,23 @@ def _leave_range(connection: Connection, event_id: int, move: Move) -> None:
             value=f"{move.lot} {move.first}-{move.last} at {move.source}",
             expected=f"Standing there: {[(row.first, row.last) for row in rows]}",
         )
+    beyond = sum(row.amount for row in rows) - move.amount
     for row in rows:
         connection.execute(delete(standing).where(_same(row)))
         for first, last in ((row.first, move.first - 1), (move.last + 1, row.last)):
             if first <= last:
                 amount = part_of_range(connection, row, first, last)
                 _put(connection, (row.lot, first, last), row.spot, amount, row.since)
+                beyond -= amount
+    if beyond:  # an old ledger moved pieces of an item as if they were all of it: the rest stayed, loose
+        _arrive(connection, event_id, Move(move.lot, move.target, move.source, beyond))
     _off(connection, event_id, move, gone=True)
 
 
 def _arrive(connection: Connection, event_id: int, move: Move) -> None:
     row = None
-    if not move.first:
+    serials = (move.first, move.last) if _told_apart(move.target) else (0, 0)
+    if not serials[0]:
         row = connection.execute(select(standing).where(_bulk(move.lot, move.target))).first()
     if row is not None and row.amount + move.amount == 0:
         connection.execute(delete(standing).where(_bulk(move.lot, move.target)))
@@ -180,10 +187,15 @@ def _arrive(connection: Connection, event_id: int, move: Move) -> None:
         amount = row.amount + move.amount
         connection.execute(update(standing).where(_bulk(move.lot, move.target)).values(amount=amount))
     else:
-        _put(connection, (move.lot, move.first, move.last), move.target, move.amount, event_id)
+        _put(connection, (move.lot, *serials), move.target, move.amount, event_id)
     if move.target.startswith("P"):
         on = {"carrier": move.target, "lot": move.lot, "first": move.first, "last": move.last}
         connection.execute(insert(content), [{**on, "amount": move.amount, "put_on": event_id}])
+
+
+def _told_apart(spot: str) -> bool:
+    """Whether items stand there one by one; on a machine they do not."""
+    return not spot.startswith(Family.RUN)
 
 
 def _off(connection: Connection, event_id: int, move: Move, *, gone: bool) -> None:

@@ -122,7 +122,12 @@ def weights_of(connection: Connection, lots: Iterable[str]) -> dict[str, dict[in
 
 
 def cut(whole: Range, weighed: Mapping[int, int], first: int, last: int) -> int:
-    """What the serials first to last of a range amount to; `weighed` may hold items beyond the range."""
+    """What the serials first to last of a range amount to; `weighed` may hold items beyond the range.
+
+    All of a range is what it is recorded with: pieces may have been taken out of a weighed item.
+    """
+    if first <= whole.first and whole.last <= last:
+        return whole.amount
     serials = range(whole.first, whole.last + 1)
     inside = {serial: weighed[serial] for serial in serials if serial in weighed}
     others = [serial for serial in serials if serial not in inside]

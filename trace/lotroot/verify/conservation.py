@@ -1,16 +1,16 @@
 """Does every amount close, in whole base units (RULES 3 and 8)?
 
 Per lot: what was born equals its own amount, and over all its accounts and places it sums to nothing;
-what its account says was taken is what live links have taken; stretches taken in turn from one end do
-not overlap; each of its items stands at one spot only (RULES 21); then every load of every run closes, and
-every balance of a closed run is what the run comes to.
+what its account says was taken is what live links have taken; stretches taken in turn from one end, and
+items that became loose goods again, do not overlap; each of its items stands at one spot only (RULES 21);
+then every load of every run closes, and every balance of a closed run is what the run comes to.
 Lots and runs are checked in the order of their numbers.
 """
 
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import Connection, func, literal, select, union_all
+from sqlalchemy import Connection, func, literal, or_, select, union_all
 
 from lotroot.genealogy.tables import LIVE, edge, lot
 from lotroot.ledger.proof import Finding
@@ -40,6 +40,7 @@ _stretches = (
     .join(lot, lot.c.id == edge.c.parent)
     .where(edge.c.state == LIVE, edge.c.feed == "in_turn", edge.c.taken > 0)
     .where(edge.c.parent_from.is_not(None), edge.c.parent_to.is_not(None))
+    .where(or_(lot.c.axis != "serial", edge.c.load == 0))  # a load may take some pieces of an item
     .order_by(lot.c.id, edge.c.end, edge.c.parent_from, edge.c.parent_to)
 )
 _rows_of_items = (
