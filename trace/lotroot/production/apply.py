@@ -154,6 +154,11 @@ def _(event: facts.InputUnloaded, connection: Connection, recorded: Recorded) ->
 
 
 @_apply.register
+def _(event: facts.RemainderCorrected, connection: Connection, _recorded: Recorded) -> None:
+    _load(connection, event, remainder=event.remainder, left_how=event.how, typed_by=event.typed_by)
+
+
+@_apply.register
 def _(event: facts.UnloadTakenBack, connection: Connection, _recorded: Recorded) -> None:
     _load(connection, event, **NOTHING_LEFT, unloaded_at=None, unloaded_event=None)
 

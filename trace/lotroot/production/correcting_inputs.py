@@ -1,4 +1,4 @@
-"""What if another lot was on the machine than the one recorded (RULES 14-15)?
+"""What if another lot was on the machine than the one recorded, or another amount was left (RULES 14-15)?
 
 The right lot is taken however it stands, used up, shipped or held; what it lacks is a difference in
 question. The wrong lot gets back what it never gave, and is to be counted. Old links stay doubted.
@@ -9,28 +9,36 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from lotroot.errors import Refused
+from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.events import LinksConfirmed
 from lotroot.genealogy.lots import find_lot, links_of
 from lotroot.goods import Goods, one_lot
 from lotroot.identity.showing import shown
-from lotroot.plant.adopted import code_of, number_of
+from lotroot.production.correcting_remainders import WEIGHED, Left, correct_remainder
 from lotroot.production.facts import EndCorrected, LoadCorrected
-from lotroot.production.loading import reckoned_left
 from lotroot.production.putting_on import going_on, meant, put_on, serial_of
 from lotroot.production.relinking import relink
+from lotroot.production.remainders import own_place, reckoned_left
 from lotroot.production.runs import Run, find_run, judged_by
 from lotroot.stock.events import DIFFERENCE, SCRAP, TAKEN, Move, Moved
+from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, Work
 
 
 @dataclass(frozen=True)
 class CorrectInput:
-    """Load `load` of a run was `lot`, not the lot recorded."""
+    """Load `load` of a run was `lot`, not the lot recorded; or something else was left of it.
+
+    `remainder` is what came off again, in the lot's unit, None where that is right; `how` is weighed,
+    estimated or calculated, `typed_by` scale or hand.
+    """
 
     run: str
     load: int
-    lot: str
+    lot: str = ""
+    remainder: int | None = None
+    how: str = "weighed"
+    typed_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -52,9 +60,19 @@ class ConfirmLinks:
 
 
 def correct_input(work: Work, command: CorrectInput) -> Answer:
-    """Put another lot in the place of the recorded one."""
+    """Put another lot in the place of the recorded one, or right what was left of it."""
     run = find_run(work.connection, command.run)
     load = run.load(command.load)
+    if (command.remainder is None) is not bool(command.lot):
+        raise Unreadable(
+            "One thing is corrected at a time: which lot it was, or what was left of it.",
+            value=command.lot,
+            expected="The lot alone, or the remainder alone.",
+            next_step="Enter the one that was wrong; send the other after it.",
+        )
+    if command.remainder is not None:
+        by = typed_by(command.typed_by) if command.how == WEIGHED else ""
+        return correct_remainder(work, run, load, Left(command.remainder, command.how, by))
     right = one_lot(work.connection, command.lot)
     if right.number == load.lot:
         raise Refused(
@@ -80,9 +98,7 @@ def correct_input(work: Work, command: CorrectInput) -> Answer:
 
 def _give_back(work: Work, run: Run, load: Row[Any]) -> None:
     """The wrong lot never gave anything here: it stands at the station's place, to be counted."""
-    plant, _ = judged_by(work.connection, run.row)
-    station = plant.station(code_of(work.connection, run.row.station, "station"))
-    place = number_of(work.connection, "place", station.place)
+    place = own_place(work, run)
     scrapped = sum(one.own for one in run.scrap if one.load == load.load)
     amounts = (
         (TAKEN, load.taken),

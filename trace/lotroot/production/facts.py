@@ -253,6 +253,24 @@ class UnloadTakenBack:
 
 @event
 @dataclass(frozen=True)
+class RemainderCorrected:
+    """Of a load that was taken off something else was left: `own` in the unit of `lot`, as `was`.
+
+    `how` says how that is known, `typed_by` is scale or hand, empty where it is not known.
+    """
+
+    run: str
+    load: int
+    lot: str
+    remainder: int
+    own: int
+    was: int
+    how: str
+    typed_by: str = ""
+
+
+@event
+@dataclass(frozen=True)
 class OutputCorrected:
     """An output's amount or times were wrong."""
 

@@ -6,15 +6,12 @@ from typing import Any
 from sqlalchemy import Row
 
 from lotroot.errors import Refused, Unreadable
-from lotroot.genealogy.item_masses import Some
-from lotroot.genealogy.lots import find_lot
 from lotroot.goods import Goods, one_lot
 from lotroot.holds.handling import refuse_held
 from lotroot.identity.showing import shown
 from lotroot.plant.adopted import number_of
 from lotroot.processes.definition import Role
 from lotroot.production.admitting import ask_more, refuse_elsewhere, refuse_loaded, refuse_part
-from lotroot.production.amounts import MOST, in_unit, too_much
 from lotroot.production.dies_in_use import ask_dies
 from lotroot.production.facts import InputEnded, InputLoaded, InputUnloaded
 from lotroot.production.fitting_sizes import by_wire, refuse_misfit, refuse_overfull
@@ -22,6 +19,7 @@ from lotroot.production.opening import run_meant, start_run, station_of
 from lotroot.production.painted import other_paint
 from lotroot.production.putting_on import going_on, meant, put_on, serial_of
 from lotroot.production.relinking import relink
+from lotroot.production.remainders import ask_remainder, of_load, reckoned_left, refuse_impossible
 from lotroot.production.runs import Run, find_run, loads_of_lot, next_load, open_runs_at, outputs_of_lot
 from lotroot.stock.carriers import shipment_at
 from lotroot.stock.events import DIFFERENCE, Move, Moved
@@ -29,10 +27,6 @@ from lotroot.stock.typed import typed_by
 from lotroot.work import Answer, LabelRequest, Work
 
 ENDS = ("outer", "inner", "unknown")
-
-
-TENTH = 10
-"""Less than this part of a load is never asked about when it is missing: the end of a coil (ours)."""
 
 
 @dataclass(frozen=True)
@@ -145,9 +139,8 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
     calculated = max(reckoned_left(run, load), 0)
     own = calculated if command.remainder is None else command.remainder
     how = "calculated" if command.remainder is None else command.how
-    if not 0 <= own <= MOST[work_row.unit]:
-        raise too_much(work, shown(load.lot), own, work_row.unit) if own > 0 else _less_than_none(own)
-    _ask_remainder(work, load, own, calculated)
+    refuse_impossible(work, work_row, own)
+    ask_remainder(work, load, own, calculated)
     place = command.place or number_of(work.connection, "place", station_of(work).place)
     process = work.plant.process(run.row.process)
     role = process.input(load.role)
@@ -162,49 +155,6 @@ def unload_input(work: Work, command: UnloadInput) -> Answer:
         work.label(LabelRequest(load.lot, layout="part_coil"))
     left = work.show(own, work_row.unit)
     return Answer(f"{shown(load.lot)} is off the machine with {left}.", (load.lot, run.number))
-
-
-def _ask_remainder(work: Work, load: Row[Any], own: int, calculated: int) -> None:
-    """Ask once about more than was loaded, or far less than what was made of it leaves."""
-    if own > load.own and own > calculated:
-        work.ask(
-            f"more-than-loaded-{own}",
-            f"{shown(load.lot)} was loaded with less than that. Is the weight right?",
-            {"yes": "Yes, it is right"},
-        )
-        work.put_in_question(load.lot, "More came off the machine than was loaded.")
-    elif own * work.plant.far_off < calculated and (calculated - own) * TENTH > load.own:
-        unit = one_lot(work.connection, load.lot).unit
-        text = f"{work.show(calculated, unit)} should be left of {shown(load.lot)}, by what was made of it."
-        work.ask(
-            f"far-less-left-{own}", f"{text} Is {work.show(own, unit)} right?", {"yes": "Yes, it is right"}
-        )
-        work.put_in_question(load.lot, f"{text} {work.show(own, unit)} came off the machine.")
-
-
-def _less_than_none(own: int) -> Unreadable:
-    return Unreadable(
-        "Less than nothing cannot be left.",
-        value=str(own),
-        expected="Zero or more.",
-        next_step="Weigh it and enter the number.",
-    )
-
-
-def reckoned_left(run: Run, load: Row[Any]) -> int:
-    """What should be left of a load, in its lot's unit: loaded, less what was taken and scrapped."""
-    scrapped = sum(one.own for one in run.scrap if one.load == load.load)
-    return int(load.own - load.taken - scrapped)
-
-
-def of_load(work: Work, unit: str, load: Row[Any], own: int) -> int:
-    """An amount of a load, told in its lot's unit, in the closing unit of its stream."""
-    if load.amount == load.own != 0:
-        return own
-    row = find_lot(work.connection, load.lot)
-    if row.axis == "serial" and load.own:
-        return int(own * load.amount // load.own)  # which items are left, nobody said
-    return in_unit(work, row, unit, Some(own))
 
 
 def _run_for(work: Work, command: LoadInput) -> Run:

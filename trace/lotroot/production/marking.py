@@ -21,9 +21,9 @@ from lotroot.production.facts import (
     RunMarked,
     Scrapped,
 )
-from lotroot.production.loading import of_load, reckoned_left
 from lotroot.production.opening import run_meant, station_of, thing_shown
 from lotroot.production.relinking import feed_of, relink, relink_later
+from lotroot.production.remainders import of_load, reckoned_left
 from lotroot.production.runs import Run
 from lotroot.quantities import share_out
 from lotroot.stock.events import SCRAP, Move, Moved

@@ -11,9 +11,9 @@ from sqlalchemy import Row
 
 from lotroot.identity import Family
 from lotroot.production.facts import LoadRecounted
-from lotroot.production.loading import of_load
 from lotroot.production.relinking import relink
-from lotroot.production.runs import Run, find_run, judged_by
+from lotroot.production.remainders import in_stream
+from lotroot.production.runs import Run, find_run
 from lotroot.stock.events import BORN, DIFFERENCE, Move, Moved
 from lotroot.work import Work
 
@@ -51,8 +51,6 @@ def _recount(work: Work, run: Run, load: Row[Any], more: int) -> None:
     if own < 0:  # other machines had it before: it lacks what was never on this one
         work.record(Moved((Move(load.lot, DIFFERENCE, run.number, -own, reason="more than there was"),)))
         own = 0
-    process = judged_by(work.connection, run.row)[1]
-    role = process.input(load.role)
-    amount = own if role is None else of_load(work, process.streams[role.stream], load, own)
+    amount = in_stream(work, run.row, load, own)
     work.record(LoadRecounted(run.number, load.load, load.lot, amount, own, load.own))
     relink(work, run.number)

@@ -38,6 +38,8 @@ SENTENCES: dict[str, str] = {
     "LoadBooked": "What load {load} of run {run:called} gave and lost was reckoned again.",
     "LoadCorrected": "Load {load} of run {run:called} was {lot:called}: {own:of lot}.",
     "LoadRecounted": "Load {load} of run {run:called} was {own:of lot} of {lot:called}, not {was:of lot}.",
+    "RemainderCorrected": "{own:of lot} was left of load {load} of run {run:called}, {how}{typed_by:typed}, "
+    "not {was:of lot}.",
     "LoadTimed": "Load {load} of run {run:called} was put on at {at:time}, not at {was:time}.",
     "LoadTakenBack": "Load {load} of run {run:called} was taken back: it never was.",
     "UnloadTakenBack": "Load {load} of run {run:called} was not taken off after all.",

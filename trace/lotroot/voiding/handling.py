@@ -13,6 +13,7 @@ from lotroot.ledger.book import events_naming, events_of, posting_by_id, recent
 from lotroot.ledger.canonical import parse
 from lotroot.ledger.events import Posting, Recorded
 from lotroot.ledger.tables import posting
+from lotroot.production.facts import RemainderCorrected
 from lotroot.production.opening import shift_of
 from lotroot.production.relinking import relink
 from lotroot.production.runs import find_run
@@ -177,6 +178,8 @@ def _refuse_closed(work: Work, facts: Sequence[Recorded]) -> None:
     """Nothing stands on a closed run: what took a load off goes back only after its closing, or with it."""
     kinds = [type(one.event).__name__ for one in facts]
     for one, kind in zip(facts, kinds, strict=True):
+        if kind == "InputUnloaded":
+            _refuse_put_right(work, one)
         if kind not in TOOK_OFF or "RunClosed" in kinds:
             continue
         run = find_run(work.connection, one.event.run)
@@ -186,6 +189,19 @@ def _refuse_closed(work: Work, facts: Sequence[Recorded]) -> None:
                 value=run.number,
                 expected="A run that is still open.",
                 next_step="Take its closing back first; close it again when this is put right.",
+            )
+
+
+def _refuse_put_right(work: Work, unloaded: Recorded) -> None:
+    """What was left of a load, and was put right since, is no longer what its unloading moved."""
+    which = (unloaded.event.run, unloaded.event.load)
+    for one in events_naming(work.connection, unloaded.event.run, unloaded.id):
+        if isinstance(one.event, RemainderCorrected) and (one.event.run, one.event.load) == which:
+            raise Refused(
+                f"What was left of {shown(one.event.lot)} was put right since.",
+                value=one.event.lot,
+                expected="A load that came off as it was recorded first.",
+                next_step=f"Correct what was left of it on the page of run {shown(one.event.run)}.",
             )
 
 

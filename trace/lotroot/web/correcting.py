@@ -14,6 +14,7 @@ from lotroot.genealogy.lots import find_lot
 from lotroot.plant.adopted import number_of
 from lotroot.production.correcting_inputs import CorrectInput, CorrectMark
 from lotroot.production.correcting_outputs import CorrectOutput, CorrectTime, CorrectUse, output_of
+from lotroot.production.correcting_remainders import WEIGHED
 from lotroot.production.runs import find_run
 from lotroot.receiving.commands import CorrectAmount, CorrectReceipt
 from lotroot.receiving.facts import TEXTS
@@ -94,6 +95,20 @@ def loaded(connection: Connection, number: str) -> CorrectInput:
     return CorrectInput(number, filled.whole("input_load"), right)
 
 
+def left(connection: Connection, number: str) -> CorrectInput:
+    """Something else was left of a load that came off."""
+    load = find_run(connection, number).load(filled.whole("remainder_load"))
+    if not filled.words("remainder"):
+        raise Unreadable(
+            "What was really left is missing.",
+            expected="An amount, 0 for nothing.",
+            next_step="Enter it.",
+        )
+    own = filled.amount("remainder", find_lot(connection, load.lot).unit)
+    how = filled.words("remainder_how") or WEIGHED
+    return CorrectInput(number, load.load, remainder=own, how=how, typed_by=HAND if how == WEIGHED else "")
+
+
 def ended(_connection: Connection, number: str) -> CorrectMark:
     """A coil ended at another time, or did not end."""
     load = filled.whole("mark_load")
@@ -143,6 +158,7 @@ READERS: dict[str, tuple[Read, type, str]] = {
     "receipt": (receipt, CorrectReceipt, "receipt_product"),
     "output": (output, CorrectOutput, "output_own"),
     "input": (loaded, CorrectInput, "input_lot"),
+    "remainder": (left, CorrectInput, "remainder"),
     "mark": (ended, CorrectMark, "mark_at"),
     "time": (timed, CorrectTime, "time_at"),
     "tool": (tool, CorrectUse, "tool_now"),
@@ -155,7 +171,7 @@ READERS: dict[str, tuple[Read, type, str]] = {
 OF_KIND = {
     "lot": ("amount", "receipt", "void"),
     "item": (),
-    "run": ("input", "output", "mark", "time", "tool", "worker", "void"),
+    "run": ("input", "remainder", "output", "mark", "time", "tool", "worker", "void"),
     "carrier": ("void",),
     "shipment": ("customer", "void"),
 }

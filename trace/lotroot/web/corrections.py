@@ -19,7 +19,9 @@ from lotroot.ledger.book import events_naming
 from lotroot.ledger.names import with_names
 from lotroot.ledger.tables import posting
 from lotroot.plant.adopted import parties
-from lotroot.production.runs import Run, find_run
+from lotroot.production.correcting_remainders import ESTIMATED, RECKONED, WEIGHED, came_off
+from lotroot.production.relinking import in_own_unit
+from lotroot.production.runs import Run, find_run, loads_of_lot
 from lotroot.receiving.receipts import source_of
 from lotroot.tracing.words import Words, items
 from lotroot.voiding.handling import PASSED_BY, said
@@ -42,6 +44,8 @@ HOWS = [
     ("theirs", "By their papers"),
     ("estimated", "Estimated"),
 ]
+
+HOWS_LEFT = [(WEIGHED, "Weighed"), (ESTIMATED, "Estimated"), (RECKONED, "Calculated")]
 
 Choices = list[tuple[str, str]]
 
@@ -129,8 +133,15 @@ def _lot(connection: Connection, lot: Row[Any], words: Words) -> dict[str, Any]:
         + [(one.code, words.party(one.code)) for one in parties(connection, "supplier")],
         "run": link(lot.run) if lot.run else "",
         "run_number": lot.run,
+        "left_in": _left_in(connection, lot.number),
         "kept": {**beginning(source), "receipt_product": lot.product, "amount_how": lot.how},
     }
+
+
+def _left_in(connection: Connection, lot: str) -> Choices:
+    """The runs a lot came off from with something left: their numbers, and how they are shown."""
+    runs = dict.fromkeys(one.run for one in loads_of_lot(connection, lot) if came_off(one))
+    return [(run, shown(run)) for run in runs]
 
 
 def _run(connection: Connection, run: Run, words: Words) -> dict[str, Any]:
@@ -145,6 +156,8 @@ def _run(connection: Connection, run: Run, words: Words) -> dict[str, Any]:
     people = [(row.number, words.called(row.number)) for row in everybody(connection)]
     return {
         "loads": loads,
+        "lefts": [(str(one.load), _left(one, words)) for one in run.inputs if came_off(one)],
+        "hows_left": HOWS_LEFT,
         "next_loads": [("0", "none"), *loads],
         "outputs": outputs,
         "times": times,
@@ -158,6 +171,11 @@ def _run(connection: Connection, run: Run, words: Words) -> dict[str, Any]:
 
 def _load(one: Row[Any], words: Words) -> str:
     return f"{one.load}: {shown(one.lot)}, {words.amount_of(one.lot, one.own)}, {words.time(one.at)}"
+
+
+def _left(one: Row[Any], words: Words) -> str:
+    much = words.amount_of(one.lot, in_own_unit(one, one.remainder))
+    return f"{one.load}: {shown(one.lot)}, {much} left, {one.left_how}, {words.time(one.unloaded_at)}"
 
 
 def _output(one: Row[Any], words: Words) -> str:

@@ -13,7 +13,7 @@ from sqlalchemy import Row
 
 from lotroot.plant.adopted import number_of, thing_or_none
 from lotroot.processes.definition import Output, Plant, Process, Product, Role, Station
-from lotroot.production.loading import reckoned_left
+from lotroot.production.remainders import reckoned_left
 from lotroot.production.runs import Run, find_run, latest_runs, open_runs_at
 from lotroot.stock.standing import at_spot
 from lotroot.web.scene import Scene
