@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, and_, delete, insert, select, update
 
 from lotroot.ledger.events import Recorded
-from lotroot.production import bin_facts, cut_facts, facts
+from lotroot.production import bin_facts, block_facts, cut_facts, facts
 from lotroot.production.tables import (
     bin_weighing,
     item_cut,
@@ -262,26 +262,26 @@ def _(event: facts.RunMarked, connection: Connection, recorded: Recorded) -> Non
 
 
 @_apply.register
-def _(event: facts.BlockPrinted, connection: Connection, recorded: Recorded) -> None:
+def _(event: block_facts.BlockPrinted, connection: Connection, recorded: Recorded) -> None:
     row = {name: getattr(event, name) for name in ("run", "lot", "output", "first", "last")}
     connection.execute(insert(label_block), [{"event": recorded.id, **row}])
 
 
 @_apply.register
-def _(event: facts.ItemsSpoiled, connection: Connection, recorded: Recorded) -> None:
+def _(event: block_facts.ItemsSpoiled, connection: Connection, recorded: Recorded) -> None:
     row = {"event": recorded.id, "lot": event.lot, "why": "spoiled"}
     rows = [{**row, "first": serial, "last": serial} for serial in event.serials]
     connection.execute(insert(label_unused), rows)
 
 
 @_apply.register
-def _(event: facts.LabelsReturned, connection: Connection, recorded: Recorded) -> None:
+def _(event: block_facts.LabelsReturned, connection: Connection, recorded: Recorded) -> None:
     row = {"event": recorded.id, "lot": event.lot, "why": "returned"}
     connection.execute(insert(label_unused), [{**row, "first": event.first, "last": event.last}])
 
 
 @_apply.register
-def _(event: facts.BlockTakenBack, connection: Connection, _recorded: Recorded) -> None:
+def _(event: block_facts.BlockTakenBack, connection: Connection, _recorded: Recorded) -> None:
     connection.execute(delete(label_block).where(label_block.c.event == event.event))
     connection.execute(delete(label_unused).where(label_unused.c.event == event.event))
 

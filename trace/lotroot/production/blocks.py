@@ -10,7 +10,7 @@ from lotroot.errors import Refused, Unreadable
 from lotroot.genealogy.events import LotGrew
 from lotroot.identity.showing import shown
 from lotroot.production.amounts import MOST_ITEMS, Amounts
-from lotroot.production.facts import BlockPrinted, LabelsReturned
+from lotroot.production.block_facts import BlockPrinted, LabelsReturned
 from lotroot.production.making import (
     Made,
     Making,

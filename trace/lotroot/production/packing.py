@@ -13,8 +13,8 @@ from lotroot.genealogy.events import LotGrew
 from lotroot.genealogy.lots import find_lot
 from lotroot.identity.showing import shown
 from lotroot.production.amounts import Amounts, amounts_of
+from lotroot.production.block_facts import ItemsSpoiled, LabelsReturned
 from lotroot.production.doubting import keep
-from lotroot.production.facts import ItemsSpoiled, LabelsReturned
 from lotroot.production.making import (
     Made,
     MakeOutput,

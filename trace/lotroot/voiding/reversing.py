@@ -17,6 +17,7 @@ from lotroot.genealogy import events as genealogy
 from lotroot.ledger.events import Recorded
 from lotroot.moving.units import SSCC
 from lotroot.production import bin_facts as bins
+from lotroot.production import block_facts
 from lotroot.production import facts as production
 from lotroot.quality import facts as quality
 from lotroot.questions import TAKEN_BACK, Questioned, QuestionReopened, QuestionSettled
@@ -80,18 +81,18 @@ def _(event: production.RunClosed, _recorded: Recorded) -> Iterable[Any]:
 
 
 @in_runs.register
-def _(event: production.BlockPrinted, recorded: Recorded) -> Iterable[Any]:
-    yield production.BlockTakenBack(event.run, event.lot, recorded.id)
+def _(event: block_facts.BlockPrinted, recorded: Recorded) -> Iterable[Any]:
+    yield block_facts.BlockTakenBack(event.run, event.lot, recorded.id)
 
 
 @in_runs.register
-def _(event: production.ItemsSpoiled, recorded: Recorded) -> Iterable[Any]:
-    yield production.BlockTakenBack(event.run, event.lot, recorded.id)
+def _(event: block_facts.ItemsSpoiled, recorded: Recorded) -> Iterable[Any]:
+    yield block_facts.BlockTakenBack(event.run, event.lot, recorded.id)
 
 
 @in_runs.register
-def _(event: production.LabelsReturned, recorded: Recorded) -> Iterable[Any]:
-    yield production.BlockTakenBack(event.run, event.lot, recorded.id)
+def _(event: block_facts.LabelsReturned, recorded: Recorded) -> Iterable[Any]:
+    yield block_facts.BlockTakenBack(event.run, event.lot, recorded.id)
 
 
 @singledispatch
