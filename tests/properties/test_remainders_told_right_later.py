@@ -10,7 +10,7 @@ from tempfile import mkdtemp
 from typing import Any, NamedTuple
 
 from houses import House, a_house
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from lotroot.errors import Question
 from lotroot.genealogy.tables import LIVE, edge, lot
@@ -144,8 +144,17 @@ def as_it_is(house: House, coil: str) -> dict[str, Any]:
     return found
 
 
+THERE_AND_BACK = [
+    Round("draw_1", [], 0, None, 900, 0, False, False),
+    Round("draw_2", [20], 0, None, 900, 0, False, False),
+    Round("draw_1", [20], 0, None, 900, 0, False, True),
+]
+"""The last stripper began before the coil was at the other machine, so that it takes of its first load later."""
+
+
 @settings(max_examples=20)  # two plants each, some thirty postings
 @given(rounds, st.booleans())
+@example(told=THERE_AND_BACK, out=True)
 def test_a_remainder_put_right_is_as_if_it_had_been_told_right(told: list[Round], out: bool) -> None:
     right, late = (Shop(a_house(Path(mkdtemp()))) for _ in range(2))
     coil = worked(right, told, out=out, wrong=False)

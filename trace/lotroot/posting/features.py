@@ -46,7 +46,7 @@ from lotroot.stock.apply import apply as apply_stock
 from lotroot.voiding.handling import HANDLERS as VOIDING
 from lotroot.work import Apply, Handler, Work
 
-STATUS_VERSION = 10
+STATUS_VERSION = 11
 """Raised when `apply` or a status table changes: start-up then rebuilds status before serving."""
 
 APPLIES: tuple[Apply, ...] = (

@@ -157,7 +157,7 @@ def scrap_input(work: Work, command: ScrapInput) -> Answer:
             work.record(Moved((move,)))
     relink(work, run.number)
     for lot in sorted({load.lot for load in loads}):
-        relink_later(work, run.number, lot)
+        relink_later(work, run.number, lot, min(load.event for load in loads if load.lot == lot))
     say = f"Scrap: {reason.words}, {work.show(command.weight, 'g')}."
     return Answer(say, (run.number, *sorted({load.lot for load in loads})))
 

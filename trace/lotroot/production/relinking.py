@@ -42,8 +42,8 @@ def relink(work: Work, number: str, *, doubted: bool = False) -> None:
     streams = streams_of(work.connection, run)
     found = {stream: _links(streams, stream) for stream in streams.happenings}
     _write_links(work, run, streams, found, doubted=doubted)
-    for lot in _book(work, run, streams, found):
-        relink_later(work, number, lot, doubted=doubted)
+    for lot, since in _book(work, run, streams, found).items():
+        relink_later(work, number, lot, since, doubted=doubted)
 
 
 def rebook(work: Work, number: str) -> None:
@@ -53,11 +53,13 @@ def rebook(work: Work, number: str) -> None:
     _book(work, run, streams, {stream: _links(streams, stream) for stream in streams.happenings})
 
 
-def relink_later(work: Work, number: str, lot: str, *, doubted: bool = False) -> None:
-    """Relink the runs a lot was loaded in after this one: their stretches start where this one's stop."""
+def relink_later(work: Work, number: str, lot: str, since: int, *, doubted: bool = False) -> None:
+    """Relink the other runs that a lot was loaded in after the load `since`, an event, of this one.
+
+    Their stretches start where that load's stop, also of a run that this one came back to later.
+    """
     loads = loads_of_lot(work.connection, lot)
-    here = max((one.event for one in loads if one.run == number), default=0)
-    for later in sorted({one.run for one in loads if one.event > here and one.run != number}):
+    for later in sorted({one.run for one in loads if one.event > since and one.run != number}):
         relink(work, later, doubted=doubted)
 
 
@@ -231,9 +233,13 @@ def _as_written(rows: Iterable[Row[Any]]) -> tuple[LotLink, ...]:
     return tuple(LotLink(row.parent_number, *(getattr(row, name) for name in _FIELDS[1:])) for row in rows)
 
 
-def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]]) -> list[str]:
-    """Move what each load gave and lost since it was last booked; returns the lots that gave otherwise."""
-    moves, changed = [], []
+def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, ...]]) -> dict[str, int]:
+    """Move what each load gave and lost since it was last booked.
+
+    Returns the lots that gave otherwise, each with the event of the first load of it that did.
+    """
+    moves: list[Move] = []
+    changed: dict[str, int] = {}
     given, lines = _given(found), _lines(streams)
     for load in run.inputs:
         taken = in_own_unit(load, given.get(load.load, 0))
@@ -244,7 +250,7 @@ def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, .
         if (taken, difference) != (load.taken, load.difference):
             work.record(LoadBooked(run.number, load.load, taken, difference))
         if taken != load.taken:
-            changed.append(str(load.lot))
+            changed[str(load.lot)] = min(load.event, changed.get(str(load.lot), load.event))
     if moves:
         work.record(MovedByLinks(tuple(moves)))
     return changed
