@@ -149,7 +149,7 @@ THERE_AND_BACK = [
     Round("draw_2", [20], 0, None, 900, 0, False, False),
     Round("draw_1", [20], 0, None, 900, 0, False, True),
 ]
-"""The last stripper began before the coil was at the other machine, so that it takes of its first load later."""
+"""The last stripper began before the coil was at the other machine: it takes of the first load, later."""
 
 
 @settings(max_examples=20)  # two plants each, some thirty postings
