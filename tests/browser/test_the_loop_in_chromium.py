@@ -5,11 +5,11 @@ Every scan is typed as a wedge scanner types it: all characters and Enter withou
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from browser.wedge import scan, verdict
+from browser.wedge import by_fingers, scan, verdict
 from eyes import Eyes
 from houses import House, a_house
 from lotroot.accounts.badges import badge_of
@@ -52,11 +52,15 @@ class Tablet:
             said = self.answer("1")
         assert said in ("accepted", "asked_done"), (text, self.page.inner_text("main"))
 
-    def answer(self, text: str) -> str:
-        """The verdict on a text."""
+    def count(self, pieces: int) -> None:
+        """Type a number by hand: where boxes are counted and weighed, a scale's is a weight."""
+        assert self.answer(str(pieces), by_fingers) == "accepted", self.page.inner_text("main")
+
+    def answer(self, text: str, way: Callable[[Page, str], object] | None = None) -> str:
+        """The verdict on a text that a scanner typed, or was typed another way."""
         part = self.page.locator("[data-part=scan]")
         part.evaluate("part => { part.dataset.verdict = 'none'; }")  # so that the next one is seen to come
-        scan(self.page, text)
+        (way or scan)(self.page, text)
         said = self.page.wait_for_function(SAID)  # read at once: after NEXT the page goes elsewhere
         return str(said.json_value())
 
@@ -166,7 +170,8 @@ def test_from_a_coil_of_rod_to_a_box_of_nails_and_back(tablet: Tablet) -> None:
     worked(tablet, "draw_1", coil, "480")
     worked(tablet, "nail_1", tablet.eyes.label("R"), "230", "DONE")
     worked(tablet, "tumbler_1", tablet.eyes.label("N"), "228", "DONE")
-    worked(tablet, "packing", tablet.eyes.label("N"), "6")
+    worked(tablet, "packing", tablet.eyes.label("N"))
+    tablet.count(6)
     boxes = tablet.eyes.labels("N", 6)
     left_with(tablet, on_a_pallet(tablet, *boxes[:4]))
     page = complained(tablet, boxes[2])

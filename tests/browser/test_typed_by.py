@@ -2,22 +2,13 @@
 
 import pytest
 from browser.scripted import Floor
-from browser.wedge import drained, scan, verdict
+from browser.wedge import by_fingers, drained, scan, verdict
 from playwright.sync_api import Page
-
-FINGERS = 120
-"""ms a key; the best typists take 80 (Card, Moran and Newell)."""
 
 
 @pytest.fixture
 def station(open_tab, floor: Floor) -> Page:
     return open_tab(f"{floor.address}/station")
-
-
-def by_fingers(page: Page, text: str) -> None:
-    page.keyboard.type(text, delay=FINGERS)
-    page.wait_for_timeout(FINGERS)
-    page.keyboard.press("Enter")
 
 
 def told(floor: Floor) -> list[tuple[str, str]]:

@@ -14,6 +14,10 @@ KEPT = """() => new Promise((resolve, reject) => {
 })"""
 
 
+FINGERS = 120
+"""ms a key; the best typists take 80 (Card, Moran and Newell)."""
+
+
 def scan(page: Page, text: str, suffix: tuple[str, ...] = ("Enter",)) -> float:
     """Type the characters and the suffix keys without pause, wherever the focus is; seconds it took."""
     start = time.perf_counter()
@@ -21,6 +25,13 @@ def scan(page: Page, text: str, suffix: tuple[str, ...] = ("Enter",)) -> float:
     for key in suffix:
         page.keyboard.press(key)
     return time.perf_counter() - start
+
+
+def by_fingers(page: Page, text: str) -> None:
+    """Type as people do."""
+    page.keyboard.type(text, delay=FINGERS)
+    page.wait_for_timeout(FINGERS)
+    page.keyboard.press("Enter")
 
 
 def verdict(page: Page, state: str, timeout: float = 5000) -> None:

@@ -50,7 +50,7 @@ def test_a_weight_that_the_cut_list_speaks_against_is_asked_about_once(
     former.answer(f"{TWO} = 544.8", "yes")
     made = run_at(house, "roll_1").outputs[-1]
     assert (made.own, made.amount) == (36, 544_800)
-    assert reasons(house) == [said]
+    assert reasons(house) == [f"Item 1: {said}"]
 
 
 @pytest.mark.parametrize(

@@ -73,8 +73,11 @@ def is_mesh(product: Product) -> bool:
 
 
 def is_strip(product: Product) -> bool:
-    """A coil or strip of one width and thickness."""
-    return bool(product.width_mm and product.thickness_mm and product.mass_per_metre_mg)
+    """A coil or strip of one width and thickness; a profile of a wider strip is none."""
+    if not (product.width_mm and product.thickness_mm and product.mass_per_metre_mg):
+        return False
+    square_mm = Decimal(product.width_mm) * Decimal(product.thickness_mm)
+    return abs(product.mass_per_metre_mg / (square_mm * steel_kg_per_m3()) - 1) <= _FLAT_OFF
 
 
 def is_flat_piece(product: Product) -> bool:

@@ -35,7 +35,7 @@ def _table(one: StreamBalance, rests: Rests, words: Words) -> Table:
         for (line, amount, known), text in zip(lines, shown.texts, strict=True)
     ]
     columns = [
-        column("", "line"),
+        column("What", "line"),
         column("Amount", "amount", shown.unit),
         column("Of what was used", "part", "%"),
         column("How it is known", "known"),
