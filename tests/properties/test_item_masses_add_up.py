@@ -1,6 +1,7 @@
 """Whatever the cut lists and corrections: do the bundles of a lot weigh what it weighs, to the gram?"""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from fractions import Fraction
 from itertools import pairwise
 
@@ -73,17 +74,24 @@ def correct(shop: Shop, run: str, lot: str, told: tuple[str, int, int, int]) -> 
     done(shop, commands[what])
 
 
-@settings(max_examples=25)  # some ten postings each
-@given(bundles, corrections, st.data())
-def test_the_bundles_of_a_lot_add_up_to_its_mass(
+@contextmanager
+def loaded(shop: Shop) -> Iterator[None]:
+    """Work a new coil; the run is closed however the example ends, also where hypothesis breaks it off."""
+    coil = lay(shop.house, "coil_40x1250", 90_000_000, "coil_yard", mass=None)
+    done(shop, LoadInput(coil, product="sheet_cut"))
+    try:
+        yield
+    finally:
+        done(shop, CloseRun())
+
+
+def check_bundles(
     shop: Shop,
     made: list[tuple[tuple[Cut, ...], int]],
     told: list[tuple[str, int, int, int]],
     data: st.DataObject,
 ) -> None:
     house = shop.house
-    coil = lay(house, "coil_40x1250", 90_000_000, "coil_yard", mass=None)
-    done(shop, LoadInput(coil, product="sheet_cut"))
     for cuts, weight in made:
         lot, run = done(shop, MakeOutput(cuts=cuts, weight=weight))
     for correction in told:
@@ -103,18 +111,27 @@ def test_the_bundles_of_a_lot_add_up_to_its_mass(
     spans = [(before + 1, after) for before, after in pairwise(edges) if before < after]
     whole = [house.ask(grams_of, row, Some(0, *span)) for span in spans]
     assert sum(one or 0 for one in whole) == sum(each)
-    done(shop, CloseRun())
+
+
+@settings(max_examples=25)  # some ten postings each
+@given(bundles, corrections, st.data())
+def test_the_bundles_of_a_lot_add_up_to_its_mass(
+    shop: Shop,
+    made: list[tuple[tuple[Cut, ...], int]],
+    told: list[tuple[str, int, int, int]],
+    data: st.DataObject,
+) -> None:
+    with loaded(shop):
+        check_bundles(shop, made, told, data)
 
 
 def test_what_is_rebuilt_weighs_the_same(shop: Shop) -> None:
-    coil = lay(shop.house, "coil_40x1250", 90_000_000, "coil_yard", mass=None)
-    done(shop, LoadInput(coil, product="sheet_cut"))
-    for count in (7, 9):
-        lot, run = done(shop, MakeOutput(cuts=(Cut(count, 3_000),)))
-    correct(shop, run, lot, ("weighed", 0, 8, 95_000))
-    assert [row["mass"] for row in shop.house.rows(item_mass) if row["lot"] == lot] == [95_000, 105_975]
-    assert shop.house.status() == shop.house.rebuilt()
-    done(shop, CloseRun())
+    with loaded(shop):
+        for count in (7, 9):
+            lot, run = done(shop, MakeOutput(cuts=(Cut(count, 3_000),)))
+        correct(shop, run, lot, ("weighed", 0, 8, 95_000))
+        assert [row["mass"] for row in shop.house.rows(item_mass) if row["lot"] == lot] == [95_000, 105_975]
+        assert shop.house.status() == shop.house.rebuilt()
 
 
 outputs_made = st.lists(st.tuples(st.integers(1, 40), st.integers(0, 10**7)), min_size=1, max_size=6)
