@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
+from uuid import UUID
 
 from houses import MONDAY, House
 from lotroot.genealogy.events import LotBorn
@@ -23,7 +24,7 @@ def record(connection: Connection, *facts: Any) -> None:
     number = book.next_posting_id(connection)
     posting = Posting(
         id=number,
-        uuid=f"by-hand-{number}",
+        uuid=str(UUID(int=number)),
         key=f"by-hand-key-{number:06d}",
         payload_sha=sha256(str(number)),
         command="ByHand",

@@ -82,8 +82,8 @@ TAMPERINGS = [
     ("UPDATE posting SET voids = 1 WHERE id = 3", "event 9"),
     ("UPDATE posting SET reason = 'a' || chr(7) WHERE id = 3", "event 9"),
     # hashes
-    ("UPDATE event SET hash = prev WHERE id = 4", "event 4"),
-    ("UPDATE event SET prev = hash WHERE id = 4", "event 4"),
+    ("UPDATE event SET hash = (SELECT hash FROM event WHERE id = 3) WHERE id = 4", "event 4"),
+    ("UPDATE event SET hash = (SELECT hash FROM event WHERE id = 3) WHERE id = 14", "event 14"),
     # loss
     ("DELETE FROM event WHERE id = 1", "event 1"),
     ("DELETE FROM event WHERE id = 5", "event 5"),
@@ -113,13 +113,16 @@ def test_every_tampering_is_found_where_it_was_made(house: House) -> None:
 def test_a_change_whose_own_hash_was_made_to_fit_shows_at_the_next_event(house: House) -> None:
     with house.reading() as connection:
         link = list(chain(connection))[10]
+        after = list(chain(connection))[11]
     forged = sha256(link.text.replace('"DK"', '"SE"'))
+    octets = f"X'{forged}'" if house.database.on_sqlite else f"'\\x{forged}'"
     found = finding_after(
         house,
         "UPDATE event SET body = replace(body, '\"DK\"', '\"SE\"') WHERE id = 11",
-        f"UPDATE event SET hash = '{forged}' WHERE id = 11",
+        f"UPDATE event SET hash = {octets} WHERE id = 11",
     )
-    assert found == Finding("event 12", f"previous {link.stored}", f"previous {forged}")
+    follows = sha256(after.text.replace(link.stored, forged))
+    assert found == Finding("event 12", follows, after.stored)
 
 
 def test_a_ledger_cut_off_at_its_end_shows_only_against_a_head_kept_elsewhere(house: House) -> None:

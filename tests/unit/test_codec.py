@@ -1,5 +1,6 @@
 """Do events and commands become plain values and come back checked?"""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +33,7 @@ class Parcel:
     least: int | None = None
     roles: tuple[str, ...] = ()
     inner: Strap | None = None
+    told: Mapping[str, Any] | None = None
 
 
 PLAIN: dict[str, Any] = {
@@ -59,6 +61,7 @@ def test_fields_at_their_default_are_left_out() -> None:
         pair=st.tuples(st.integers(0, 9), st.sampled_from(["a", ""])),
         roles=st.lists(st.sampled_from(["qa", "operator"])).map(tuple),
         least=st.none() | st.integers(0, 9),
+        told=st.none() | st.dictionaries(st.sampled_from("abc"), st.lists(st.integers(0, 9))),
     )
 )
 def test_every_value_comes_back_the_same_through_the_ledgers_text(parcel: Parcel) -> None:
@@ -81,6 +84,7 @@ def test_every_value_comes_back_the_same_through_the_ledgers_text(parcel: Parcel
         ({"pair": [1, 2]}, "pair"),
         ({"least": "none"}, "least"),
         ({"inner": [1]}, "inner"),
+        ({"told": "[1]"}, "told"),
         ({"colour": "red"}, "colour"),
     ],
 )

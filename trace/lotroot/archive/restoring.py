@@ -10,7 +10,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, MetaData, Table, insert
+from sqlalchemy import Connection, LargeBinary, MetaData, Table, insert
 
 from lotroot.archive.gaps import busiest_days, gaps, levels_of
 from lotroot.archive.packing import LAYERS, Manifest
@@ -22,6 +22,7 @@ from lotroot.identity import Number
 from lotroot.labelling import outbox
 from lotroot.ledger import high_water, numbering
 from lotroot.ledger.book import head
+from lotroot.ledger.octets import Octets
 from lotroot.ledger.proof import chain_finding
 from lotroot.plant.adopted import plant_or_none
 from lotroot.posting.door import Door
@@ -72,7 +73,7 @@ def _load(connection: Connection, archive: zipfile.ZipFile, manifest: Manifest) 
     migrate(connection, manifest.revision)
     names = [name for name in manifest.members if name.partition("/")[0] in LAYERS]
     for name in names:
-        table = Table(Path(name).stem, MetaData(), autoload_with=connection)
+        table = _as_stored(name, connection)
         with_bytes = table.name == "file"
         found = _with_bytes(archive, rows(archive, name)) if with_bytes else rows(archive, name)
         for batch in _batches(found, LARGE if with_bytes else BATCH):
@@ -83,6 +84,15 @@ def _load(connection: Connection, archive: zipfile.ZipFile, manifest: Manifest) 
     for job in waiting:
         reason = "Restored from a backup: look whether this label was printed since."
         outbox.change(connection, job.id, outbox.UNKNOWN, reason, attempts=max(job.attempts, 1))
+
+
+def _as_stored(name: str, connection: Connection) -> Table:
+    """A table of the backup's release; its rows name bytes by their hexadecimal digits, but for files."""
+    table = Table(Path(name).stem, MetaData(), autoload_with=connection)
+    for column in table.columns:
+        if isinstance(column.type, LargeBinary) and table.name != "file":
+            column.type = Octets()
+    return table
 
 
 def _with_bytes(archive: zipfile.ZipFile, found: Iterator[dict[str, Any]]) -> Iterator[dict[str, Any]]:

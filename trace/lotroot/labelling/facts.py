@@ -4,6 +4,7 @@ A printed label is a fact: its layout, fields and the text read back from its sy
 """
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import singledispatch
 from typing import Any
@@ -11,6 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, delete, insert, update
 
 from lotroot.labelling.tables import label, printer, station_printer
+from lotroot.ledger.canonical import canonical
 from lotroot.ledger.events import Recorded, event
 from lotroot.reserved import PadLabelAnswered
 
@@ -26,11 +28,11 @@ class LabelPrinted:
     number: str
     layout: str
     layout_hash: str
-    fields: str
+    fields: Mapping[str, Any]
     symbols: tuple[str, ...]
-    printer: str
     job: int
-    attempt: int
+    attempt: int = 1
+    printer: str = ""
     first: int = 0
     last: int = 0
     copy: int = 1
@@ -148,7 +150,7 @@ def _(event: LabelPrinted, connection: Connection, recorded: Recorded) -> None:
         "last": event.last,
         "copy": event.copy,
         "layout": event.layout,
-        "fields": event.fields,
+        "fields": canonical(event.fields),
         "printed_at": recorded.posting.happened,
         "station": recorded.posting.station,
         "printer": event.printer,

@@ -44,6 +44,7 @@ from lotroot.labelling.settling import (
     send_elsewhere,
 )
 from lotroot.labelling.wording import date_words
+from lotroot.ledger.canonical import parse
 from lotroot.work import Answer, Handler, LabelRequest, Work
 
 __all__ = ["HANDLERS", "PrintAgain", "ProveLabel", "RecordFailed", "RecordPrinted", "apply"]
@@ -153,7 +154,7 @@ def _record_printed(work: Work, command: RecordPrinted) -> Answer:
             number=job.number,
             layout=job.layout,
             layout_hash=command.layout_hash,
-            fields=job.fields,
+            fields=parse(job.fields),
             symbols=command.symbols,
             printer=command.printer,
             job=job.id,
@@ -164,7 +165,7 @@ def _record_printed(work: Work, command: RecordPrinted) -> Answer:
         )
     )
     outbox.change(work.connection, job.id, outbox.DONE)
-    return Answer(f"The label of {shown(job.number)} is printed.", (job.number,))
+    return Answer("Printed.", (job.number,))
 
 
 def _record_failed(work: Work, command: RecordFailed) -> Answer:
@@ -226,7 +227,7 @@ def _prove(work: Work, command: ProveLabel) -> Answer:
             next_step="Nothing: the label is proved.",
         )
     work.record(LabelProved(number, label.event, serial, command.copy))
-    return Answer(f"The label of {shown(command.number)} scans.", (number,))
+    return Answer("It scans.", (number,))
 
 
 HANDLERS: dict[type, Handler] = {

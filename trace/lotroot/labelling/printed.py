@@ -81,7 +81,7 @@ _gone = exists().where(
     or_(
         carrier.c.state.in_(("emptied", "became", "void")),
         # open again after its full label was printed: that one says what is no longer on it
-        and_(carrier.c.state == "open", label.c.copy > 1, not_(label.c.fields.contains('"held": "OPEN"'))),
+        and_(carrier.c.state == "open", label.c.copy > 1, not_(label.c.fields.contains('"held":"OPEN"'))),
     ),
     carrier.c.reusable == 0,
 )

@@ -204,8 +204,11 @@ def layout_named(name: str, dpi: int | None = None) -> Layout:
 
 
 def layout_hash(name: str) -> str:
-    """SHA-256 of the layout's file, kept with each label printed with it. Raises Unreadable."""
-    return sha256(_file_of(name).read_bytes())
+    """The first 64 bits of the SHA-256 of the layout's file, kept with each label printed with it.
+
+    Enough to tell the versions of a layout apart. Raises Unreadable.
+    """
+    return sha256(_file_of(name).read_bytes())[:16]
 
 
 def _file_of(name: str) -> Path:

@@ -18,6 +18,7 @@ from lotroot.labelling.printed import MOST_COPIES, is_taken_back, next_copy
 from lotroot.labelling.printers import Printer, after, find_printer, printer_or_none
 from lotroot.labelling.rendering import layout_hash
 from lotroot.labelling.waiting import asked_for, jobs_for
+from lotroot.ledger.canonical import parse
 from lotroot.reserved import PadLabelAnswered
 from lotroot.stock.events import CarrierChanged
 from lotroot.work import Answer, LabelRequest, Work
@@ -130,7 +131,7 @@ def record_as_printed(work: Work, job: Row[Any]) -> int:
             number=job.number,
             layout=job.layout,
             layout_hash=layout_hash(job.layout),
-            fields=job.fields,
+            fields=parse(job.fields),
             symbols=(),
             printer=job.printer,
             job=job.id,

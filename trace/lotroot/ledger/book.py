@@ -53,7 +53,6 @@ class Link(NamedTuple):
 
     id: int
     text: str
-    prev: str
     stored: str
     computed: str
 
@@ -61,7 +60,7 @@ class Link(NamedTuple):
 def head(connection: Connection) -> Head:
     """Where the chain ends now."""
     rows = _last_event.rows(connection, {})
-    return Head(*rows[0]) if rows else Head(0, FIRST_PREV)
+    return Head(rows[0][0], rows[0][1].hex()) if rows else Head(0, FIRST_PREV)
 
 
 def next_posting_id(connection: Connection) -> int:
@@ -81,7 +80,7 @@ def append(connection: Connection, made: Posting, events: Sequence[Any]) -> None
         kind = type(one).__name__
         row = {"id": number, "kind": kind, "version": version_of(kind), "body": canonical(encode(one))}
         row["hash"] = sha256(_hashed_text(posting_text, row, previous))
-        rows.append({**row, "posting": made.id, "prev": previous})
+        rows.append({**row, "posting": made.id})
         previous = str(row["hash"])
     connection.execute(_add_events, rows)
 
@@ -151,13 +150,14 @@ def events_of(connection: Connection, posting_id: int) -> list[Recorded]:
 
 def chain(connection: Connection) -> Iterator[Link]:
     """Every stored event with its hash computed anew, in ledger order."""
-    number, posting_text = 0, ""
+    number, posting_text, previous = 0, "", FIRST_PREV
     with connection.execute(_in_turn) as rows:
         for row in rows:
             if row.id_1 != number:
                 number, posting_text = row.id_1, canonical(encode(_made(row)))
-            text = _hashed_text(posting_text, row._mapping, row.prev)
-            yield Link(row.id, text, row.prev, row.hash, sha256(text))
+            text = _hashed_text(posting_text, row._mapping, previous)
+            yield Link(row.id, text, row.hash, sha256(text))
+            previous = row.hash
 
 
 def keep_file(connection: Connection, name: str, kind: str, content: bytes) -> str:

@@ -1,6 +1,7 @@
 """How do frozen dataclasses become plain JSON values and come back checked?
 
-Events and commands are frozen dataclasses of str, int, bool, tuples of those, and dataclasses.
+Events and commands are frozen dataclasses of str, int, bool, tuples of those, and dataclasses; a Mapping is
+a JSON object as it came.
 """
 
 import dataclasses
@@ -64,10 +65,10 @@ def _fit(name: str, hint: Any, part: Any) -> Any:
         return None if part is None else _fit(name, choices[0], part)
     if origin is tuple:
         return _fit_tuple(name, get_args(hint), part)
-    if dataclasses.is_dataclass(hint) and isinstance(hint, type):
+    if origin is Mapping or (dataclasses.is_dataclass(hint) and isinstance(hint, type)):
         if not isinstance(part, Mapping):
             raise _unfit(name, repr(part)[:60], "An object.")
-        return decode(hint, part)
+        return part if origin is Mapping else decode(hint, part)
     if type(part) is not hint:
         raise _unfit(name, repr(part)[:60], _EXPECTED.get(hint, "Another kind of value."))
     return part

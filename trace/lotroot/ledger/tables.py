@@ -1,5 +1,7 @@
 """Which tables hold the ledger?
 
+Ten years of a plant are four million events, so nothing is stored twice: the hash before an event's own is
+that of the row before, and hashes are kept as bytes.
 `posting`, `event` and `file` are append-only (`ledger.triggers`) and only ever gain columns. `series`
 is operational. `mention` is status: which events name a number, so that a number opens its whole story.
 """
@@ -7,14 +9,18 @@ is operational. `mention` is status: which events name a number, so that a numbe
 from sqlalchemy import BigInteger, Column, Integer, LargeBinary, Table, Text
 
 from lotroot.database import metadata
+from lotroot.ledger.octets import Octets
+
+_RowNumber = BigInteger().with_variant(Integer, "sqlite")
+"""SQLite takes an INTEGER key for the row's own number; any other would cost an index beside it."""
 
 posting = Table(
     "posting",
     metadata,
-    Column("id", BigInteger, primary_key=True, autoincrement=False),
-    Column("uuid", Text, nullable=False, unique=True),
+    Column("id", _RowNumber, primary_key=True, autoincrement=False),
+    Column("uuid", Octets, nullable=False),
     Column("key", Text, nullable=False, unique=True),
-    Column("payload_sha", Text, nullable=False),
+    Column("payload_sha", Octets, nullable=False),
     Column("command", Text, nullable=False),
     Column("site", Text, nullable=False),
     Column("person", Text, nullable=False),
@@ -23,7 +29,7 @@ posting = Table(
     Column("offset", Integer, nullable=False),
     Column("entered", BigInteger, nullable=False),
     Column("basis", Text, nullable=False),
-    Column("plant", Text, nullable=False),
+    Column("plant", Octets, nullable=False),
     Column("reason", Text, nullable=False),
     Column("supervisor", Text, nullable=False),
     Column("voids", BigInteger, nullable=False),
@@ -34,13 +40,12 @@ posting = Table(
 event = Table(
     "event",
     metadata,
-    Column("id", BigInteger, primary_key=True, autoincrement=False),
+    Column("id", _RowNumber, primary_key=True, autoincrement=False),
     Column("posting", BigInteger, nullable=False, index=True),
     Column("kind", Text, nullable=False),
     Column("version", Integer, nullable=False),
     Column("body", Text, nullable=False),
-    Column("prev", Text, nullable=False),
-    Column("hash", Text, nullable=False),
+    Column("hash", Octets, nullable=False),
     info={"layer": "ledger"},
 )
 

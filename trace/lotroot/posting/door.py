@@ -5,7 +5,6 @@ it, lets the handler decide, chains what it recorded, and leaves the one commit 
 """
 
 import dataclasses
-import json
 import re
 import time
 import uuid
@@ -21,8 +20,8 @@ from lotroot.database import Database
 from lotroot.errors import Fault, KeyMissing, KeyReused, NotAllowed, NotSignedIn, Refused
 from lotroot.labelling import queue
 from lotroot.ledger import book, high_water, numbering
-from lotroot.ledger.canonical import canonical, sha256
-from lotroot.ledger.codec import encode
+from lotroot.ledger.canonical import canonical, parse, sha256
+from lotroot.ledger.codec import decode, encode
 from lotroot.ledger.events import Posting
 from lotroot.ledger.names import with_names
 from lotroot.plant.adopted import plant_or_none
@@ -205,20 +204,18 @@ def _replayed(known: Posting, payload: str) -> Answer:
             expected=f"The {known.command} it was first sent with.",
             next_step="Send a new command with a new key.",
         )
-    return dataclasses.replace(answer_from(known.answer), replayed=True)
+    return dataclasses.replace(answer_from(known), replayed=True)
 
 
-def answer_from(text: str) -> Answer:
-    """The answer a posting keeps, from its JSON."""
-    kept = json.loads(text)
-    return Answer(
-        say=kept["say"],
-        numbers=tuple(kept["numbers"]),
-        labels=tuple(kept["labels"]),
-        verdict=kept["verdict"],
-        posting=kept["posting"],
-        recorded=kept["recorded"],
-    )
+def answer_from(made: Posting) -> Answer:
+    """The answer a posting keeps; its number and time are the posting's own."""
+    kept = decode(Answer, parse(made.answer))
+    return dataclasses.replace(kept, posting=made.id, recorded=_recorded(made.entered))
+
+
+def _recorded(entered: int) -> str:
+    at = datetime.fromtimestamp(entered / MICROSECONDS, UTC)
+    return at.isoformat(timespec="seconds").replace("+00:00", "Z")
 
 
 def answer_body(answer: Answer) -> dict[str, Any]:
@@ -236,15 +233,12 @@ def answer_body(answer: Answer) -> dict[str, Any]:
 def _kept(connection: Connection, work: Work, answer: Answer) -> Answer:
     if not work.events:
         raise Fault("A command recorded nothing.", value=work.posting.command)
-    entered = datetime.fromtimestamp(work.posting.entered / MICROSECONDS, UTC)
-    full = dataclasses.replace(
+    told = dataclasses.replace(
         answer,
         verdict="in_question" if work.questions else answer.verdict,
         labels=tuple(request.number for request in work.labels),
-        posting=work.posting.id,
-        recorded=entered.isoformat(timespec="seconds").replace("+00:00", "Z"),
     )
-    posting = dataclasses.replace(work.posting, answer=canonical(answer_body(full)))
+    posting = dataclasses.replace(work.posting, answer=canonical(encode(told)))
     book.append(connection, posting, work.events)
     queue.add(connection, posting, work.labels)
-    return full
+    return answer_from(posting)

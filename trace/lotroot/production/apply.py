@@ -3,7 +3,7 @@
 from functools import singledispatch
 from typing import Any
 
-from sqlalchemy import Connection, and_, delete, insert, select, update
+from sqlalchemy import Connection, and_, bindparam, delete, insert, select, update
 
 from lotroot.ledger.events import Recorded
 from lotroot.production import bin_facts, block_facts, cut_facts, facts
@@ -19,6 +19,16 @@ from lotroot.production.tables import (
     run_output,
     run_scrap,
     run_use,
+)
+from lotroot.stock.events import LoadsBooked
+
+_booked = (
+    update(run_input)
+    .where(run_input.c.run == bindparam("of"), run_input.c.load == bindparam("this"))
+    .values(
+        taken=run_input.c.taken + bindparam("more"),
+        difference=run_input.c.difference + bindparam("gone"),
+    )
 )
 
 NOTHING_LEFT = {"remainder": 0, "left_how": "", "typed_by": ""}
@@ -164,8 +174,11 @@ def _(event: facts.UnloadTakenBack, connection: Connection, _recorded: Recorded)
 
 
 @_apply.register
-def _(event: facts.LoadBooked, connection: Connection, _recorded: Recorded) -> None:
-    _load(connection, event, taken=event.taken, difference=event.difference)
+def _(event: LoadsBooked, connection: Connection, _recorded: Recorded) -> None:
+    rows = [
+        {"of": event.run, "this": one.load, "more": one.taken, "gone": one.difference} for one in event.loads
+    ]
+    connection.execute(_booked, rows)
 
 
 @_apply.register

@@ -109,17 +109,6 @@ class InputUnloaded:
     typed_by: str = ""
 
 
-@event
-@dataclass(frozen=True)
-class LoadBooked:
-    """How much of a load outputs have taken, and its difference, in the lot's unit, as known now."""
-
-    run: str
-    load: int
-    taken: int
-    difference: int
-
-
 @event_version(2, {1: _typed_by_none_said})
 @dataclass(frozen=True)
 class OutputMade:

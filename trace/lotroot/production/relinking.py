@@ -18,10 +18,9 @@ from lotroot.genealogy.lots import lots_of_run
 from lotroot.genealogy.ranks import raised
 from lotroot.genealogy.walks import links_by_child, lots_numbered
 from lotroot.processes.definition import Process
-from lotroot.production.facts import LoadBooked
 from lotroot.production.history import Streams, streams_of
 from lotroot.production.runs import Run, find_run, left_of_load, loads_of_lot
-from lotroot.stock.events import DIFFERENCE, LOSS, TAKEN, Move, MovedByLinks
+from lotroot.stock.events import DIFFERENCE, LOSS, LoadBooked, LoadsBooked
 from lotroot.work import Work
 
 _FIELDS = tuple(LotLink.__dataclass_fields__)
@@ -238,21 +237,20 @@ def _book(work: Work, run: Run, streams: Streams, found: dict[str, tuple[Link, .
 
     Returns the lots that gave otherwise, each with the event of the first load of it that did.
     """
-    moves: list[Move] = []
+    booked: list[LoadBooked] = []
     changed: dict[str, int] = {}
     given, lines = _given(found), _lines(streams)
     for load in run.inputs:
         taken = in_own_unit(load, given.get(load.load, 0))
         difference = _difference(run, load, taken, lines.get(load.load))
-        moves += _move(load, run.number, TAKEN, taken - load.taken)
-        gone = LOSS if streams.process.is_aid(load.stream) else DIFFERENCE
-        moves += _move(load, run.number, gone, difference - load.difference)
         if (taken, difference) != (load.taken, load.difference):
-            work.record(LoadBooked(run.number, load.load, taken, difference))
+            gone = LOSS if streams.process.is_aid(load.stream) else DIFFERENCE
+            more = (taken - load.taken, difference - load.difference)
+            booked.append(LoadBooked(load.load, load.lot, *more, gone))
         if taken != load.taken:
             changed[str(load.lot)] = min(load.event, changed.get(str(load.lot), load.event))
-    if moves:
-        work.record(MovedByLinks(tuple(moves)))
+    if booked:
+        work.record(LoadsBooked(run.number, tuple(booked)))
     return changed
 
 
@@ -264,11 +262,3 @@ def _difference(run: Run, load: Row[Any], taken: int, line: int | None) -> int:
         return line or 0
     scrapped = sum(one.own for one in run.scrap if one.load == load.load)
     return int(load.own - taken - scrapped - in_own_unit(load, load.remainder))
-
-
-def _move(load: Row[Any], run: str, account: str, amount: int) -> list[Move]:
-    if amount > 0:
-        return [Move(load.lot, run, account, amount, run=run, reason=f"load {load.load}")]
-    if amount < 0:
-        return [Move(load.lot, account, run, -amount, run=run, reason=f"load {load.load}")]
-    return []

@@ -19,9 +19,9 @@ from lotroot.stock.events import (
     CarrierOpened,
     CarrierTared,
     ItemsWeighed,
+    LoadsBooked,
     Move,
     Moved,
-    MovedByLinks,
     TareTakenBack,
 )
 from lotroot.stock.standing import part_of_range
@@ -48,7 +48,7 @@ def _(event: Moved, connection: Connection, recorded: Recorded) -> None:
 
 
 @_apply.register
-def _(event: MovedByLinks, connection: Connection, recorded: Recorded) -> None:
+def _(event: LoadsBooked, connection: Connection, recorded: Recorded) -> None:
     _follow(event.moves, connection, recorded)
 
 

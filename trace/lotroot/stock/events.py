@@ -43,12 +43,40 @@ class Moved:
     moves: tuple[Move, ...]
 
 
+@dataclass(frozen=True)
+class LoadBooked:
+    """How much more outputs have taken of a load than was booked before, and how much more of it is a
+    difference (or a loss, as `gone` says); below zero for less. In the lot's unit.
+    """
+
+    load: int
+    lot: str
+    taken: int = 0
+    difference: int = 0
+    gone: str = DIFFERENCE
+
+
 @event
 @dataclass(frozen=True)
-class MovedByLinks:
+class LoadsBooked:
     """Amounts followed a run's links: worked out anew with them, never taken back by themselves."""
 
-    moves: tuple[Move, ...]
+    run: str
+    loads: tuple[LoadBooked, ...]
+
+    @property
+    def moves(self) -> tuple[Move, ...]:
+        """The same as amounts that went from account to account."""
+        return tuple(
+            self._move(one, account, amount)
+            for one in self.loads
+            for account, amount in ((TAKEN, one.taken), (one.gone, one.difference))
+            if amount
+        )
+
+    def _move(self, one: LoadBooked, account: str, amount: int) -> Move:
+        source, target = (self.run, account) if amount > 0 else (account, self.run)
+        return Move(one.lot, source, target, abs(amount), run=self.run, reason=f"load {one.load}")
 
 
 @dataclass(frozen=True)

@@ -174,6 +174,6 @@ GOODS_SENTENCES: dict[str, Tell] = {
     "ShipmentLoaded": shipment_loaded,
     "ShipmentUnloaded": shipment_unloaded,
     "GoodsReturned": goods_returned,
-    "MovedByLinks": moved,
+    "LoadsBooked": moved,
 }
 """By kind of event."""

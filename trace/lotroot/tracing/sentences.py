@@ -35,7 +35,6 @@ SENTENCES: dict[str, str] = {
     "RunPersonCorrected": "{person:called} worked run {run:called}, not {was:called}.",
     "InputLoaded": "{lot:called} was loaded in run {run:called}: {own:of lot}.",
     "InputUnloaded": "Load {load} of run {run:called} came off with something on it, {how}{typed_by:typed}.",
-    "LoadBooked": "What load {load} of run {run:called} gave and lost was reckoned again.",
     "LoadCorrected": "Load {load} of run {run:called} was {lot:called}: {own:of lot}.",
     "LoadRecounted": "Load {load} of run {run:called} was {own:of lot} of {lot:called}, not {was:of lot}.",
     "RemainderCorrected": "{own:of lot} was left of load {load} of run {run:called}, {how}{typed_by:typed}, "

@@ -242,8 +242,7 @@ def _(event: counting.DifferenceSettled, _recorded: Recorded) -> Iterable[Any]:
 DERIVED = (
     "LinksWritten",
     "RanksRaised",
-    "LoadBooked",
-    "MovedByLinks",
+    "LoadsBooked",
     "RunBalanced",
     "LotReceived",
     "DeliveryReceived",

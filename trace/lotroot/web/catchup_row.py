@@ -228,7 +228,7 @@ def refuse_undo(scene: Scene) -> None:
     made = next(iter(recent(scene.connection, scene.station)), None)
     if made is None or made.command not in UNDONE_BY_CORRECTING or made.person != scene.person:
         return
-    number = next(iter(answer_from(made.answer).numbers), "")
+    number = next(iter(answer_from(made).numbers), "")
     if number and range_of(scene.connection, number_from(number)) is not None:
         raise Refused(
             f"{shown(number)} is on the goods: taken back, its label could never be used again.",

@@ -12,9 +12,9 @@ from lotroot.labelling.handling import PrintAgain
 from lotroot.labelling.printed import last_job_of
 from lotroot.labelling.settling import MOVABLE, PrintNow, SendElsewhere
 from lotroot.labelling.waiting import next_for_a_word, unlabelled_at
-from lotroot.ledger.canonical import parse
 from lotroot.ledger.names import name_of
 from lotroot.plant.adopted import thing_or_none
+from lotroot.posting.door import answer_from
 from lotroot.posting.recent import recent
 from lotroot.production.marking import MarkRun
 from lotroot.production.runs import open_runs_at
@@ -165,7 +165,7 @@ def _made_under_a_pad_label(scene: Scene) -> str:
     last = next(iter(recent(scene.connection, scene.station)), None)
     if last is None or last.person != scene.person or last.command != "MakeOutput" or not last.answer:
         return ""
-    numbers = [number_from(str(one)) for one in parse(last.answer)["numbers"]]
+    numbers = [number_from(one) for one in answer_from(last).numbers]
     return next((str(one) for one in numbers if range_of(scene.connection, one) is not None), "")
 
 

@@ -12,9 +12,9 @@ from lotroot.accounts.people import roles_of
 from lotroot.accounts.signins import SignIn
 from lotroot.errors import NotSignedIn
 from lotroot.ledger.book import posting_by_id
-from lotroot.ledger.canonical import parse
 from lotroot.ledger.names import name_of, with_names
 from lotroot.plant.adopted import plant_or_none, thing_or_none
+from lotroot.posting.door import answer_from
 from lotroot.processes.definition import Plant, Station
 from lotroot.production.opening import shift_of
 from lotroot.web.desk import desk
@@ -138,7 +138,7 @@ def _done() -> str:
         made = posting_by_id(connection, int(number))
         if made is None or not made.answer or made.person != who().person:
             return ""
-        return with_names(connection, str(parse(made.answer)["say"]))
+        return with_names(connection, answer_from(made).say)
 
 
 def local(plant: Plant | None, at: int) -> datetime:

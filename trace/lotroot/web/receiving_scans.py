@@ -137,7 +137,7 @@ def _hold(scene: Scene, code: str, context: Tagged) -> Act | Say:
         if made.command == "PlaceHold":
             raise Refused("It was held just now.", word="already", next_step="Scan the next tag.")
         if made.command in ("ReceiveLot", "OpenStock"):
-            return Act(PlaceHold(reason.words, answer_from(made.answer).numbers[0]), context)
+            return Act(PlaceHold(reason.words, answer_from(made).numbers[0]), context)
     tag_read.note(context, "hold_reason", reason.code)
     return Say(f"It will be on hold: {reason.words}.", context=context)
 

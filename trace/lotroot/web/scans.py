@@ -59,7 +59,7 @@ def _known(body: Body) -> Outcome | None:
     """What this very scan was answered with before."""
     with desk().house.reading() as connection:
         made = posting_by_key(connection, body.key)
-    return verdicts.of_answer(answer_from(made.answer), bool(body.answers)) if made else None
+    return verdicts.of_answer(answer_from(made), bool(body.answers)) if made else None
 
 
 def _outcome(page: Page, here: Here) -> Outcome:
@@ -222,5 +222,5 @@ def scan_frame(
 
 def _last(plant: Plant, made: Posting) -> dict[str, str]:
     """The last act at this station, so that an interruption costs nothing."""
-    said = answer_from(made.answer).say
+    said = answer_from(made).say
     return {"state": "none", "say": f"Last here: {said}", "at": when(plant, made.entered)}
