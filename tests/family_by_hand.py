@@ -9,6 +9,7 @@ The facts go through the features' own `apply` into a real database in memory; o
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from itertools import count
 from typing import Any
 
@@ -30,14 +31,22 @@ YARD = str(make("T", 26, 901))
 PERSON = str(make("H", 26, 901))
 
 
+@cache
+def _empty_tables() -> Any:
+    """A database in memory with every table and nothing in it: hundreds of families begin as its copy."""
+    engine = create_engine("sqlite://", module=sqlite_module())
+    metadata.create_all(engine)
+    return engine.raw_connection().driver_connection
+
+
 class Family:
     """Lots in a database of their own; `connection` is what queries take."""
 
     def __init__(self) -> None:
         plant = plants.demo_plant()
         self.engine = create_engine("sqlite://", module=sqlite_module())
-        metadata.create_all(self.engine)
         self.connection = self.engine.connect()
+        _empty_tables().backup(self.connection.connection.driver_connection)
         blank = {"uuid": "", "key": "", "payload_sha": "", "command": "", "site": "", "station": ""}
         times = {"happened": MONDAY, "offset": 0, "entered": MONDAY, "basis": "at once"}
         posting = Posting(id=1, person=PERSON, plant=plant.hash, **blank, **times)

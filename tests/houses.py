@@ -28,7 +28,7 @@ from lotroot.ledger.tables import event
 from lotroot.plant.adopted import current_plant, number_of
 from lotroot.posting.door import Door
 from lotroot.posting.features import APPLIES
-from lotroot.posting.status import create_status, tables
+from lotroot.posting.status import begin_status, tables
 from lotroot.processes.adoption import resolve
 from lotroot.work import MICROSECONDS, Answer, Envelope
 from sqlalchemy import Connection, Table, create_engine, select
@@ -139,7 +139,7 @@ def _as_at_the_first_hour(source: Connection, target: Connection, founding: int)
     file = target.connection.driver_connection
     chained = source.scalar(select(event.c.hash).where(event.c.id == founding))
     if (founding, chained) not in _first_hours:
-        create_status(target)
+        begin_status(target)
         _replay(islice(events(source), founding), target)
         target.commit()
         _first_hours[founding, chained] = file.serialize()

@@ -16,7 +16,7 @@ from lotroot.balance.reconciling import permille
 from lotroot.genealogy.tables import lot as lots
 from lotroot.ledger.book import events, head
 from lotroot.posting.features import APPLIES
-from lotroot.posting.status import create_status
+from lotroot.posting.status import begin_status
 from lotroot.production.correcting_inputs import CorrectInput
 from lotroot.production.correcting_outputs import CorrectOutput
 from lotroot.production.loading import UnloadInput
@@ -137,7 +137,7 @@ def at_the_time(house: House, count: int) -> dict[str, list[Line] | list[Any]]:
     """What is known now where the ledger ends in that event: status made of the events up to it alone."""
     scratch = compiled_once(create_engine("sqlite://"))
     with house.reading() as connection, scratch.begin() as target:
-        create_status(target)
+        begin_status(target)
         for recorded in events(connection):
             for apply in APPLIES if recorded.id <= count else ():
                 apply(target, recorded)

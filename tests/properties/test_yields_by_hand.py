@@ -10,7 +10,7 @@ from compiled_once import compiled_once
 from hypothesis import given
 from hypothesis import strategies as st
 from lotroot.database import Database
-from lotroot.posting.status import create_status
+from lotroot.posting.status import begin_status
 from lotroot.production.tables import run
 from lotroot.reconciliation.behind import Which, changes, figures_then, runs
 from lotroot.reconciliation.knowing import NOW, Then
@@ -124,7 +124,7 @@ def _left_out(one: hand.Version, only: dict[str, str]) -> bool:
 @pytest.mark.parametrize("seed", [1, 2])
 def test_both_engines_give_the_figures_of_the_pencil(database_url: str, seed: int) -> None:
     with closing(Database(database_url)) as database, database.writing() as connection:
-        create_status(connection)
+        begin_status(connection)
         books = hand.worked_on(connection, seed, 40)
         for only in ONLY:
             asked = Asked("2026-10-30", "2026-12-20", only)

@@ -6,6 +6,7 @@ left out, so that a column that a later release adds changes no hash of today.
 """
 
 import dataclasses
+import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
@@ -97,7 +98,7 @@ def _hashed_text(posting_text: str, row: Mapping[Any, Any], previous: str) -> st
 
 def mark_mentions(connection: Connection, recorded: Recorded) -> None:
     """Note which numbers an event names, so that each opens its whole story."""
-    numbers = set(_NUMBER.findall(canonical(encode(recorded.event))))
+    numbers = set(_NUMBER.findall(json.dumps(encode(recorded.event), ensure_ascii=False)))
     if numbers:
         rows = [{"number": number, "event": recorded.id} for number in sorted(numbers)]
         connection.execute(_add_mentions, rows)

@@ -80,6 +80,8 @@ def _not_kept(value: str) -> Unreadable:
 def _clean(text: Any) -> str:
     if not isinstance(text, str):
         raise _not_kept(repr(text)[:80])
+    if text.isascii() and text.isprintable():  # nearly all there is
+        return text
     found = _NEVER_KEPT.search(text)
     if found is not None:
         raise Unreadable(

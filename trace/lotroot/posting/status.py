@@ -25,6 +25,11 @@ def tables(layer: str) -> list[Table]:
 def create_status(connection: Connection) -> None:
     """Drop and create every status table, empty."""
     metadata.drop_all(connection, tables("status"))
+    begin_status(connection)
+
+
+def begin_status(connection: Connection) -> None:
+    """Create every status table where there is none yet."""
     for sql in _creation(connection.engine.url.drivername):
         connection.exec_driver_sql(sql)
 

@@ -7,17 +7,18 @@ compared row by row in byte order.
 import json
 import tempfile
 from collections.abc import Iterator
+from functools import cache
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Table, Text, select
+from sqlalchemy import Connection, Select, Table, Text, select
 from sqlalchemy.exc import SQLAlchemyError
 
 from lotroot.database import Database
 from lotroot.errors import LotrootError
 from lotroot.ledger.proof import Finding
-from lotroot.posting.status import create_status, replay, tables
+from lotroot.posting.status import begin_status, replay, tables
 
 
 class Line(NamedTuple):
@@ -33,7 +34,7 @@ def status_finding(connection: Connection) -> Finding | None:
         scratch = Database(str(Path(folder) / "status.db"))
         try:
             with scratch.writing() as target:
-                create_status(target)
+                begin_status(target)
                 replay(connection, target)
             with scratch.reading() as target:
                 return _first_difference(connection, target)
@@ -75,18 +76,20 @@ def _bytes(key: tuple[Any, ...]) -> tuple[Any, ...]:
 
 
 def _lines(connection: Connection, table: Table) -> Iterator[Line]:
-    order = [
-        column.collate("C") if isinstance(column.type, Text) and not _on_sqlite(connection) else column
-        for column in table.primary_key
-    ]
-    width = len(order)
-    columns = [*table.primary_key, *(column for column in table.columns if not column.primary_key)]
-    query = select(*columns).order_by(*order).execution_options(yield_per=1000)
-    with connection.execute(query) as rows:
+    width = len(table.primary_key)
+    with connection.execute(_in_order(table, connection.dialect.name)) as rows:
         for row in rows:
             text = json.dumps(dict(row._mapping), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
             yield Line(tuple(row[:width]), text)
 
 
-def _on_sqlite(connection: Connection) -> bool:
-    return connection.dialect.name == "sqlite"
+@cache
+def _in_order(table: Table, engine: str) -> Select[Any]:
+    """All of a table, its key first, in byte order."""
+    keys = list(table.primary_key)
+    order = [
+        key.collate("C") if isinstance(key.type, Text) and engine != "sqlite" else key.expression
+        for key in keys
+    ]
+    columns = [*keys, *(column for column in table.columns if not column.primary_key)]
+    return select(*columns).order_by(*order).execution_options(yield_per=1000)
