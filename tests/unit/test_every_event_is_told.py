@@ -2,7 +2,7 @@
 
 import dataclasses
 import types
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import closing
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -45,6 +45,8 @@ def sample(hint: Any, name: str, *, full: bool) -> Any:
         return sample(get_args(hint)[0], name, full=full) if full else None
     if origin is tuple:
         return tuple(sample(get_args(hint)[0], name, full=full) for _ in range(7 if full else 0))
+    if origin is Mapping:
+        return {"heat": "some words"} if full else {}
     if dataclasses.is_dataclass(hint):
         return sample_of(hint, full=full)
     if hint is str:

@@ -65,8 +65,7 @@ class Database:
     def _engine(self) -> Engine:
         if not self.on_sqlite:
             return self._postgresql()
-        # The connection used last, whose pages are in memory, is taken first.
-        engine = create_engine(self.url, module=sqlite_module(), pool_use_lifo=True)
+        engine = create_engine(self.url, module=sqlite_module())
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
         return engine
