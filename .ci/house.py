@@ -72,8 +72,8 @@ def demo(rest: list[str]) -> int:
 def test(rest: list[str]) -> int:
     """Set up and run all tests; words that follow go to pytest."""
     setup([])
-    # Two workers more than cores: some wait for a browser, a lock or a clock while others work.
-    workers = str((os.cpu_count() or 1) + 2)
+    # One worker more than cores: some wait for a browser, a lock or a clock while others work.
+    workers = str((os.cpu_count() or 1) + 1)
     with tempfile.TemporaryDirectory(prefix="lotroot-", dir=roomy(MEMORY, ROOM)) as scratch:
         place = {"TMPDIR": os.environ.get("TMPDIR", scratch)}
         # Neighbours share what a module sets up, so they stay together; who is done takes over from others.

@@ -396,5 +396,5 @@ class CheckedDays(DaysAtAPlant):
 
 
 TestDaysAtAPlant = CheckedDays.TestCase
-if settings().max_examples < 300:  # the thorough profile, in CI, tries all of its examples
+if settings().max_examples < 200:  # the thorough profile, in CI, tries all of its examples
     TestDaysAtAPlant.settings = settings(max_examples=10, stateful_step_count=25)

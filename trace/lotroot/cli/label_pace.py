@@ -18,7 +18,7 @@ from lotroot.bench.course import machine
 from lotroot.bench.measuring import Times, at
 from lotroot.bench.report import Goal, Report
 from lotroot.cli.dispatch_scans import demo_plant
-from lotroot.cli.options import Commands, add_command, say
+from lotroot.cli.options import Commands, add_own, say
 from lotroot.database import Database
 from lotroot.demo.practice import people
 from lotroot.errors import Fault
@@ -49,7 +49,7 @@ class Postings(NamedTuple):
 
 def add_to(commands: Commands) -> None:
     """Add bench-labels."""
-    one = add_command(
+    one = add_own(
         commands,
         "bench-labels",
         bench_labels,

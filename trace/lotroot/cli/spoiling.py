@@ -7,7 +7,7 @@ import sys
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
-from lotroot.cli.options import Commands, add_command, say
+from lotroot.cli.options import Commands, add_own, say
 from lotroot.errors import Unreadable
 from lotroot.labelling.survival import (
     Cell,
@@ -25,7 +25,7 @@ _PART = 25  # labels a task: small enough that the processors end together
 
 def add_to(commands: Commands) -> None:
     """Add label-damage."""
-    one = add_command(
+    one = add_own(
         commands,
         "label-damage",
         label_damage,

@@ -20,7 +20,7 @@ from lotroot.bench.report import Goal, Report
 from lotroot.bench.statements import Watch, watched
 from lotroot.bench.year import DAYS, Year
 from lotroot.cli.dispatch_scans import demo_plant
-from lotroot.cli.options import Commands, add_command, say
+from lotroot.cli.options import Commands, add_own, say
 from lotroot.database import Database
 from lotroot.demo.practice import Somebody, people
 from lotroot.errors import Fault, Question
@@ -45,7 +45,7 @@ PARTS = ("whole", "of it on the processor", "its statements", "of them on the pr
 
 def add_to(commands: Commands) -> None:
     """Add bench-yields."""
-    one = add_command(
+    one = add_own(
         commands,
         "bench-yields",
         bench_yields,
