@@ -80,10 +80,14 @@ TAMPERINGS = [
     ("UPDATE posting SET happened = happened - 1 WHERE id = 3", "event 9"),
     ("UPDATE posting SET answer = '' WHERE id = 3", "event 9"),
     ("UPDATE posting SET voids = 1 WHERE id = 3", "event 9"),
+    ("UPDATE posting SET uuid = 'x' WHERE id = 3", "event 9"),
+    ("UPDATE posting SET plant = (SELECT uuid FROM posting WHERE id = 3) WHERE id = 3", "event 9"),
     ("UPDATE posting SET reason = 'a' || chr(7) WHERE id = 3", "event 9"),
     # hashes
     ("UPDATE event SET hash = (SELECT hash FROM event WHERE id = 3) WHERE id = 4", "event 4"),
     ("UPDATE event SET hash = (SELECT hash FROM event WHERE id = 3) WHERE id = 14", "event 14"),
+    ("UPDATE event SET hash = 'x' WHERE id = 4", "event 4"),
+    ("UPDATE event SET hash = 'x' WHERE id = 14", "event 14"),
     # loss
     ("DELETE FROM event WHERE id = 1", "event 1"),
     ("DELETE FROM event WHERE id = 5", "event 5"),

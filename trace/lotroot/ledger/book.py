@@ -17,6 +17,7 @@ from lotroot.database import Statement
 from lotroot.ledger.canonical import canonical, parse, sha256
 from lotroot.ledger.codec import encode
 from lotroot.ledger.events import Posting, Recorded, revive, version_of
+from lotroot.ledger.octets import digits
 from lotroot.ledger.tables import FIRST_PREV, event, file, mention, posting
 
 _POSTING_FIELDS = tuple(field.name for field in dataclasses.fields(Posting))
@@ -61,7 +62,7 @@ class Link(NamedTuple):
 def head(connection: Connection) -> Head:
     """Where the chain ends now."""
     rows = _last_event.rows(connection, {})
-    return Head(rows[0][0], rows[0][1].hex()) if rows else Head(0, FIRST_PREV)
+    return Head(rows[0][0], digits(rows[0][1])) if rows else Head(0, FIRST_PREV)
 
 
 def next_posting_id(connection: Connection) -> int:
