@@ -210,6 +210,19 @@ def test_a_spoilt_backup_is_refused_and_nothing_is_restored(
     left.close()
 
 
+def test_a_member_said_to_begin_beyond_the_end_of_the_file_is_found(tmp_path: Path) -> None:
+    """Its own header says how much stands before its content."""
+    house = a_house(tmp_path, plants.SMALL)
+    backup(house.database, tmp_path / "monday.zip", house.clock)
+    house.database.close()
+    spoilt_file = bytearray((tmp_path / "monday.zip").read_bytes())
+    spoilt_file[29] = 255  # 64 KiB on
+    (tmp_path / "spoilt.zip").write_bytes(spoilt_file)
+    (tmp_path / "to").mkdir()
+    with pytest.raises(Unreadable, match="no backup that can be restored"):
+        bring_back(sqlite_url(tmp_path / "to"), tmp_path / "spoilt.zip", house.clock)
+
+
 def test_every_flipped_bit_is_found_or_without_effect(tmp_path: Path) -> None:
     """A few hundred places over the whole file; the release soak takes more."""
     house = a_house(tmp_path, plants.SMALL)

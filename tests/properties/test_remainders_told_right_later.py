@@ -152,9 +152,18 @@ THERE_AND_BACK = [
 """The last stripper began before the coil was at the other machine: it takes of the first load, later."""
 
 
+GAVE_TO_ANOTHER = [
+    Round("draw_1", [], 0, 901, 900, 0, False, False),
+    Round("draw_2", [], 0, 900, 901, 1, False, False),
+    Round("draw_2", [20], 0, None, 900, 0, False, False),
+]
+"""Told that nothing was gone, the load before the stripper's gave nothing to it; told right, all of it."""
+
+
 @settings(max_examples=20)  # two plants each, some thirty postings
 @given(rounds, st.booleans())
 @example(told=THERE_AND_BACK, out=True)
+@example(told=GAVE_TO_ANOTHER, out=False)
 def test_a_remainder_put_right_is_as_if_it_had_been_told_right(told: list[Round], out: bool) -> None:
     right, late = (Shop(a_house(Path(mkdtemp()))) for _ in range(2))
     coil = worked(right, told, out=out, wrong=False)

@@ -3,6 +3,8 @@
 import hashlib
 import io
 import json
+import lzma
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -15,8 +17,13 @@ from lotroot.errors import Unreadable
 from lotroot.house.schema import SCHEMA
 
 _CHUNK = 1 << 20
-_SPOILT = (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, KeyError, ValueError, TypeError)
-"""What reading a damaged zip file raises: RuntimeError where a bit says encrypted or compressed strangely."""
+_SPOILT = (
+    *(OSError, EOFError, zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error),
+    *(RuntimeError, KeyError, ValueError, TypeError),
+)
+"""What reading a damaged zip file raises: RuntimeError where a bit says encrypted or compressed strangely,
+EOFError where it says that a member goes on beyond the file.
+"""
 
 
 @contextmanager
