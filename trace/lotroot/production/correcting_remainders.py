@@ -204,17 +204,13 @@ def _recount(work: Work, load: Row[Any], more: int) -> None:
 
 
 def _follow(work: Work, load: Row[Any], more: int) -> None:
-    """What was reckoned to be left of that load in its turn follows; what was weighed stays.
-
-    `load` is as it was before: outputs may take more or less of it now, as the one before it gave otherwise.
-    """
+    """What was reckoned to be left of that load in its turn follows; what was weighed stays."""
     relink(work, load.run, doubted=True)
     run = find_run(work.connection, load.run)
     now = run.load(load.load)
     left = in_own_unit(now, now.remainder)
     if now.left_how == RECKONED:
         # What came to less than nothing was told as nothing: only then is it reckoned anew.
-        anew = left + more + load.taken - now.taken if left else reckoned_left(run, now)
-        _put_right(work, run, now, Left(max(anew, 0), RECKONED))
+        _put_right(work, run, now, Left(max(left + more if left else reckoned_left(run, now), 0), RECKONED))
     elif reckoned_left(run, now) < left:
         work.put_in_question(now.lot, f"More of it was used in run {shown(run.number)} than was put on.")

@@ -8,7 +8,7 @@ lost moves between its accounts by the change.
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, cast
 
-from sqlalchemy import Row
+from sqlalchemy import Row, bindparam, select
 
 from lotroot.balance.closing import differences
 from lotroot.balance.feeds import links
@@ -16,6 +16,7 @@ from lotroot.balance.happenings import FeedName, Happening, Link, Load, Margin, 
 from lotroot.genealogy.events import LinksWritten, LotLink, RanksRaised
 from lotroot.genealogy.lots import lots_of_run
 from lotroot.genealogy.ranks import raised
+from lotroot.genealogy.tables import LIVE, edge_table, lot_table
 from lotroot.genealogy.walks import links_by_child, lots_numbered
 from lotroot.processes.definition import Process
 from lotroot.production.history import Streams, streams_of
@@ -23,6 +24,12 @@ from lotroot.production.runs import Run, find_run, left_of_load, loads_of_lot
 from lotroot.stock.events import DIFFERENCE, LOSS, LoadBooked, LoadsBooked
 from lotroot.work import Work
 
+_ends_of = (
+    select(edge_table.c.parent_to, edge_table.c.load, lot_table.c.run)
+    .join(lot_table, lot_table.c.id == edge_table.c.child)
+    .where(edge_table.c.parent == bindparam("parent"), edge_table.c.state == LIVE)
+    .where(edge_table.c.taken > 0, edge_table.c.parent_to.is_not(None))
+)
 _FIELDS = tuple(LotLink.__dataclass_fields__)
 Took = list[tuple[Link, int]]
 """Links with what each took in its lot's unit."""
@@ -179,14 +186,28 @@ def _starts(work: Work, run: Run) -> Starts:
     for one in run.inputs:
         if lots[one.lot].axis == "serial":  # a stretch of it would be serials, not an amount
             continue
-        starts[one.load] = sum(
-            left_of_load(work.connection, other)
+        before = [
+            other
             for other in loads_of_lot(work.connection, one.lot)
             if other.run != run.number
             and other.end == one.end
             and (other.at, other.event) < (one.at, one.event)
-        )
+        ]
+        left = sum(left_of_load(work.connection, other) for other in before)
+        starts[one.load] = max(left, _farthest(work, lots[one.lot], before))
     return starts
+
+
+def _farthest(work: Work, parent: Row[Any], loads: Sequence[Row[Any]]) -> int:
+    """How far outputs of some loads of a lot reach on its axis.
+
+    That is beyond all that left it, where scrap of a later load came before an earlier one's wire was drawn.
+    """
+    if not loads:
+        return 0
+    those = {(one.run, one.load) for one in loads}
+    rows = work.connection.execute(_ends_of, {"parent": parent.id})
+    return max((row.parent_to for row in rows if (row.run, row.load) in those), default=0)
 
 
 def _given(found: dict[str, tuple[Link, ...]]) -> dict[int, int]:
