@@ -31,7 +31,7 @@ def add_to(commands: Commands) -> None:
         "Builds a plant of so many days in a scratch folder and asks everybody the same: ours, sqlite3 by\n"
         "hand, with and without a node for every box, and networkx and rustworkx where they are installed\n"
         "(pip install 'lotroot[bench]'). Answers are compared before they are timed. A month takes about a\n"
-        "minute, a year four; ten years for growth take some five more. Free disk: 1 GB a year.\n\n"
+        "minute or two, a year six; ten years for growth take some twenty more. Free disk: 1 GB a year.\n\n"
         "  lotroot bench --days 366 --long-days 3656",
     )
     add_database(
